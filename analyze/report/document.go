@@ -1,0 +1,156 @@
+// Package report holds a report before it has a format: titled sections of
+// prose, tables and figures, made of numbers rather than of formatted text.
+// Renderers (text, json, workbook, page, chart) add layout and rounding and
+// never a number of their own.
+package report
+
+import (
+	"math"
+	"time"
+)
+
+// A Document is a whole report.
+type Document struct {
+	Title    string
+	Subtitle string
+	Facts    []Fact // what was read and what was not; the first thing shown
+	Sections []Section
+	Cautions []string // welfare, law and "observations are not causes"
+}
+
+// A Fact is one key figure with its label.
+type Fact struct {
+	Label string
+	Value Cell
+	Note  string
+}
+
+// A Section is one part of a report; in a workbook, one sheet.
+type Section struct {
+	ID         string // short name without spaces, for links: "triggers"
+	Title      string // in a workbook also the sheet's name: at most 31 characters, none of : \ / ? * [ ]
+	Lead       string // the answer in words; may be empty
+	Paragraphs []string
+	Tables     []Table
+	Figures    []Figure
+	Technical  bool // shown on demand only
+}
+
+// A Table is a titled grid. Each row has one cell a column.
+type Table struct {
+	ID      string
+	Title   string
+	Note    string
+	Columns []Column
+	Rows    [][]Cell
+}
+
+// A Column describes one column of a Table.
+type Column struct {
+	Name   string
+	Unit   string // as people read it: "°C", "hPa", "days", "per 100 attempts"; empty for none
+	Help   string // what it means, one sentence
+	Format Format
+	Key    bool // names the row: stays in view when scrolling
+}
+
+// Format says what kind of value a cell or column holds, so that a renderer can
+// align and round it.
+type Format int
+
+const (
+	Text    Format = iota
+	Whole          // a count
+	Decimal        // a measured number: up to 2 decimals, 3 significant figures
+	Share          // a fraction 0..1 shown in per cent
+	Per100         // a number out of 100, whole
+	P              // a p-value
+	Day            // a calendar date
+	Yes            // true or false
+	Ratio          // an odds ratio: 2 significant figures
+)
+
+// A Cell is one value. The zero Cell is empty.
+type Cell struct {
+	Format Format
+	Text   string    // Text; for other formats a remark shown after the value, usually empty
+	Number float64   // all numeric formats; Yes: 1 or 0; NaN = not known
+	Time   time.Time // Day
+	Link   string    // "#section" or "#section/table" inside the document, or a relative file path
+	Empty  bool      // nothing recorded
+}
+
+// T makes a text cell.
+func T(s string) Cell { return Cell{Format: Text, Text: s, Empty: s == ""} }
+
+// N makes a numeric cell of format f; NaN makes an empty one. Infinite values
+// stay: a renderer shows them as "no limit".
+func N(f Format, x float64) Cell { return Cell{Format: f, Number: x, Empty: math.IsNaN(x)} }
+
+// I makes a whole-number cell.
+func I(n int) Cell { return N(Whole, float64(n)) }
+
+// D makes a date cell; the zero time makes an empty one.
+func D(t time.Time) Cell { return Cell{Format: Day, Time: t, Empty: t.IsZero()} }
+
+// FigureKind says how a Figure is drawn.
+type FigureKind int
+
+const (
+	// Forest: one row a point, Label on the left, X with its interval XLo..XHi.
+	Forest FigureKind = iota
+	// Steps: Y against X as steps that run right until the next point, with a
+	// band YLo..YHi. Survival and incidence.
+	Steps
+	// Curve: Y against X joined, with a band YLo..YHi.
+	Curve
+	// Bars: Y a Label or a bin, from 0.
+	Bars
+	// Dots: Y against X unjoined, with intervals where given.
+	Dots
+)
+
+// A Figure is a plot as numbers.
+type Figure struct {
+	ID      string
+	Kind    FigureKind
+	Title   string // what the reader should see: a sentence
+	Caption string
+	Alt     string // the content in words for those who cannot see it
+	X, Y    Axis
+	Series  []Series
+	MarksX  []Mark // reference lines, for example 0, or the worth-acting margin
+	MarksY  []Mark
+}
+
+// An Axis is one axis of a Figure. Min and Max both 0 mean: from the numbers.
+type Axis struct {
+	Label    string
+	Unit     string
+	Min, Max float64
+	Log      bool
+}
+
+// A Series is one set of points drawn alike.
+type Series struct {
+	Name   string
+	Points []Point
+}
+
+// A Point is one drawn value. Intervals that are NaN are not drawn; infinite
+// ones run to the edge with an arrow.
+type Point struct {
+	Label    string
+	X, Y     float64
+	XLo, XHi float64
+	YLo, YHi float64
+	N        int    // records behind it; 0 = not stated
+	Note     string // shown beside it, for example the verdict
+	Faint    bool   // the records can't tell: drawn lighter and hollow
+}
+
+// A Mark is a reference line.
+type Mark struct {
+	At    float64
+	Label string
+}

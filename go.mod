@@ -1,0 +1,5 @@
+module gravid
+
+go 1.26
+
+toolchain go1.26.8
