@@ -1,0 +1,349 @@
+// Package compose puts answers into words: it turns the plain data of package
+// answer into a Document of sentences, tables and figures. Every number it shows
+// is one that an answer holds.
+package compose
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"gravid/analyze/answer"
+	"gravid/analyze/catalogue"
+	"gravid/analyze/report"
+)
+
+// Trigger is the document of one answer about one trigger.
+func Trigger(a answer.Answer) *report.Document {
+	d := &report.Document{
+		Title:    fmt.Sprintf("Does %s matter for %s?", a.Question.TriggerName, a.Question.Species),
+		Subtitle: capital(a.Verdict.Words()),
+		Cautions: append(append([]string{}, a.Cautions...), catalogue.General...),
+	}
+	d.Facts = facts(a)
+	d.Sections = append(d.Sections, answerSection(a), recordsSection(a))
+	if s, ok := changeSection(a); ok {
+		d.Sections = append(d.Sections, s)
+	}
+	d.Sections = append(d.Sections, nextSection(a), technicalSection(a))
+	return d
+}
+
+func facts(a answer.Answer) []report.Fact {
+	c := a.Counts
+	return []report.Fact{
+		{Label: "Understood as", Value: report.T(a.Question.Trigger + " for " + a.Question.Species)},
+		{Label: "Window", Value: report.T(a.Question.Window)},
+		{Label: "Records used", Value: report.T(fmt.Sprintf("%s with %s, from %s",
+			plural(c.Attempts, "attempt", "attempts"), plural(c.Spawned, "spawning", "spawnings"), plural(c.Keepers, "keeper", "keepers")))},
+	}
+}
+
+func answerSection(a answer.Answer) report.Section {
+	s := report.Section{ID: "answer", Title: "The answer", Lead: Sentence(a)}
+	if a.Per100.Difference.Known() {
+		s.Figures = append(s.Figures, differenceFigure([]answer.Answer{a}, a.MarginPer100, "The difference and how sure it is"))
+	}
+	return s
+}
+
+// Sentence is the answer in words, with its numbers.
+func Sentence(a answer.Answer) string {
+	head := capital(a.Verdict.Words()) + ". "
+	if a.Status != answer.OK && !a.Per100.Difference.Known() {
+		return head + capital(a.Reason) + "."
+	}
+	diff := a.Per100.Difference
+	var b strings.Builder
+	b.WriteString(head)
+	over := ""
+	if a.Per100.Days > 0 {
+		over = fmt.Sprintf(" within %s", plural(a.Per100.Days, "day", "days"))
+	}
+	if pd := a.Per100.PerDay; pd != nil {
+		fmt.Fprintf(&b, "In these records spawning went with %s of 100 days %s, against %s of 100 days %s. ",
+			about(pd.With), strings.TrimPrefix(a.Question.With, "on days "), about(pd.Without), dayWords(a.Question.Without))
+		fmt.Fprintf(&b, "Over an attempt of %s that is %s of 100 attempts against %s, if every day or no day came with it: ",
+			plural(a.Per100.Days, "day", "days"), about(a.Per100.With), about(a.Per100.Without))
+	} else {
+		fmt.Fprintf(&b, "In these records %s of 100 attempts spawned%s %s, against %s %s: ",
+			about(a.Per100.With), over, a.Question.With, about(a.Per100.Without), a.Question.Without)
+	}
+	fmt.Fprintf(&b, "%s, plausible %s. ", difference(diff.Estimate), span(diff))
+	if len(a.Checks.Separated) > 0 {
+		b.WriteString("One side of the comparison has no exception in these records, so one record more could change the figures a lot. ")
+	}
+	if a.Status == answer.FollowsPlacebo {
+		b.WriteString(capital(a.Reason) + ". ")
+	}
+	switch a.Verdict {
+	case answer.NoDifference:
+		fmt.Fprintf(&b, "If there is a difference, it is probably smaller than %s per 100.", number(a.MarginPer100))
+	case answer.CannotTell:
+		b.WriteString(more(a))
+	default:
+		fmt.Fprintf(&b, "This is a link seen in the records of %s, not a demonstrated cause.", plural(a.Counts.Keepers, "keeper", "keepers"))
+	}
+	return strings.TrimSpace(b.String())
+}
+
+func dayWords(without string) string {
+	return strings.TrimPrefix(strings.TrimPrefix(without, "on "), "days ")
+}
+
+func more(a answer.Answer) string {
+	m := a.MoreNeeded
+	switch {
+	case !math.IsNaN(float64(m.Keepers)):
+		return fmt.Sprintf("Keepers differ so much that more attempts of the same keepers would not settle it: about %s keepers in all would.", number(float64(m.Keepers)))
+	case !math.IsNaN(float64(m.Attempts)):
+		return fmt.Sprintf("About %s more attempts would settle it (likely between %s and %s).", number(float64(m.Attempts)), number(float64(m.Low)), number(float64(m.High)))
+	case a.NextStep != "":
+		return capital(a.NextStep) + "."
+	}
+	return ""
+}
+
+func recordsSection(a answer.Answer) report.Section {
+	t := report.Table{ID: "records", Title: "Attempts used and left out", Columns: []report.Column{
+		{Name: "What", Key: true}, {Name: "Attempts", Format: report.Whole},
+	}}
+	t.Rows = append(t.Rows, []report.Cell{report.T("attempts of this species in the tables"), report.I(a.Counts.Total)})
+	for _, l := range a.Counts.LeftOut {
+		t.Rows = append(t.Rows, []report.Cell{report.T("left out: " + l.Reason), report.I(l.N)})
+	}
+	t.Rows = append(t.Rows, []report.Cell{report.T("used"), report.I(a.Counts.Attempts)})
+	s := report.Section{ID: "records", Title: "What it stands on", Tables: []report.Table{t}}
+	c := a.Counts
+	if c.Rows > 0 {
+		unit := "attempts"
+		if a.Design == answer.ByTankDay || c.Rows != c.Attempts {
+			unit = "days at risk"
+		}
+		if a.Dose == nil {
+			s.Paragraphs = append(s.Paragraphs, fmt.Sprintf("Compared within each keeper: %d %s with the trigger (%s), %d without (%s). %s.",
+				c.With, unit, plural(c.SpawnedWith, "spawning", "spawnings"), c.Rows-c.With, plural(c.Spawned-c.SpawnedWith, "spawning", "spawnings"),
+				capital(plural(c.Informative, "keeper has", "keepers have")+" records of both kinds and both outcomes")))
+		} else {
+			s.Paragraphs = append(s.Paragraphs, fmt.Sprintf("Compared within each keeper over %d %s with %s; amounts from %s to %s %s were seen (middle 90 %%).",
+				c.Rows, unit, plural(c.Spawned, "spawning", "spawnings"), number(float64(a.Dose.Low)), number(float64(a.Dose.High)), a.Dose.Unit))
+		}
+	}
+	for _, l := range a.Counts.LeftOutDays {
+		s.Paragraphs = append(s.Paragraphs, fmt.Sprintf("Of attempts that stay, %s left out: %s.", plural(l.N, "day was", "days were"), l.Reason))
+	}
+	for _, n := range a.Notes {
+		s.Paragraphs = append(s.Paragraphs, capital(n)+".")
+	}
+	return s
+}
+
+func changeSection(a answer.Answer) (report.Section, bool) {
+	s := report.Section{ID: "change", Title: "What would change this"}
+	c := a.Checks
+	if p := c.Placebo; p != nil && p.OddsRatio.Known() {
+		word := "shows no link of its own, as it should"
+		if !p.Passed {
+			word = "shows a link too, though the future cannot have brought the spawning about: something else, such as the season, moves both"
+		}
+		s.Paragraphs = append(s.Paragraphs, fmt.Sprintf("The same comparison with the trigger %d days later %s (odds ratio %s, plausible %s).",
+			p.ShiftDays, word, number(float64(p.OddsRatio.Estimate)), bounds(p.OddsRatio)))
+	}
+	if l := c.LeaveOut; l != nil && l.MostChanged != "" {
+		turn := "the direction stays the same"
+		if l.Flips {
+			turn = "leaving that keeper out turns the direction round"
+		}
+		s.Paragraphs = append(s.Paragraphs, fmt.Sprintf("Leaving out one keeper at a time moves the odds ratio between %s and %s; %s moves it most, and %s.",
+			number(float64(l.Low)), number(float64(l.High)), l.MostChanged, turn))
+	}
+	if m := c.Missing; m != nil && m.Missing > 0 {
+		s.Paragraphs = append(s.Paragraphs, fmt.Sprintf("The trigger was not recorded for %s. If all of them had it, the difference would be %s per 100; if none had, %s.",
+			plural(m.Missing, "attempt", "attempts"), signed(float64(m.AllWith)), signed(float64(m.AllWithout))))
+	}
+	if e := c.EValue; e != nil && !math.IsNaN(float64(e.Estimate)) {
+		s.Paragraphs = append(s.Paragraphs, fmt.Sprintf("To explain the whole link, something unrecorded would have to go about %s-fold both with the trigger and with spawning (%s-fold for the near end of the interval).",
+			number(float64(e.Estimate)), number(float64(e.Limit))))
+	}
+	if a.LookedAt > 1 {
+		s.Paragraphs = append(s.Paragraphs, fmt.Sprintf("%d triggers were looked at together; the more one looks at, the more chance finds. The p-value after allowing for that is %s.", a.LookedAt, number(float64(a.PAdjusted))))
+	}
+	return s, len(s.Paragraphs) > 0
+}
+
+func nextSection(a answer.Answer) report.Section {
+	s := report.Section{ID: "next", Title: "What to do next"}
+	if a.NextStep != "" {
+		s.Paragraphs = append(s.Paragraphs, capital(a.NextStep)+".")
+	}
+	return s
+}
+
+func technicalSection(a answer.Answer) report.Section {
+	t := report.Table{ID: "numbers", Title: "Every number with its method", Columns: []report.Column{
+		{Name: "Quantity", Key: true}, {Name: "Value", Format: report.Decimal}, {Name: "Low", Format: report.Decimal},
+		{Name: "High", Format: report.Decimal}, {Name: "Method"},
+	}}
+	row := func(name string, i answer.Interval) {
+		t.Rows = append(t.Rows, []report.Cell{report.T(name), report.N(report.Decimal, float64(i.Estimate)),
+			limit(i.Low, i, -1), limit(i.High, i, 1), report.T(i.Method)})
+	}
+	row("odds ratio", a.OddsRatio)
+	row("difference per 100", a.Per100.Difference)
+	if a.Dose != nil {
+		row(fmt.Sprintf("odds ratio per %s %s", number(float64(a.Dose.Step)), a.Dose.Unit), a.Dose.OddsRatio)
+	}
+	if c := a.Checks.Profile; c != nil {
+		row("odds ratio, likelihood part", *c)
+	}
+	if c := a.Checks.Jackknife; c != nil {
+		row("odds ratio, clusters part", *c)
+	}
+	if p := a.Checks.Placebo; p != nil {
+		row("odds ratio, placebo", p.OddsRatio)
+	}
+	s := report.Section{ID: "technical", Title: "Technical part", Technical: true, Tables: []report.Table{t}}
+	s.Paragraphs = append(s.Paragraphs,
+		fmt.Sprintf("Design: %s. Status: %s. Clusters: %d, by %s. p = %s.", a.Design, a.Status, a.Counts.Clusters, a.Counts.ClusterOf, number(float64(a.PValue))),
+		"Adjusted for: "+strings.Join(a.Adjusted, ", ")+".")
+	s.Paragraphs = append(s.Paragraphs, a.Methods...)
+	return s
+}
+
+// limit shows a bound; an unbounded one as an infinite number, which renderers
+// write as "no limit".
+func limit(n answer.Num, i answer.Interval, sign int) report.Cell {
+	if math.IsNaN(float64(n)) && i.Unbounded {
+		return report.N(report.Decimal, math.Inf(sign))
+	}
+	return report.N(report.Decimal, float64(n))
+}
+
+// differenceFigure draws the differences of several answers one below the other.
+func differenceFigure(as []answer.Answer, margin float64, title string) report.Figure {
+	f := report.Figure{
+		ID: "differences", Kind: report.Forest, Title: title,
+		Caption: fmt.Sprintf("Dot: difference in 100 attempts. Line: what the records leave plausible (95 %% interval). Between the dashed lines at -%[1]s and +%[1]s a difference is not worth acting on.", number(margin)),
+		X:       report.Axis{Label: "more or fewer attempts that spawned, in 100", Unit: "per 100"},
+		MarksX:  []report.Mark{{At: 0, Label: "no difference"}, {At: -margin}, {At: margin, Label: "worth acting on"}},
+	}
+	var alt []string
+	s := report.Series{Name: "difference per 100 attempts"}
+	for _, a := range as {
+		d := a.Per100.Difference
+		label := a.Question.TriggerName
+		if !d.Known() {
+			continue
+		}
+		s.Points = append(s.Points, report.Point{
+			Label: label, X: float64(d.Estimate), XLo: low(d), XHi: high(d),
+			YLo: math.NaN(), YHi: math.NaN(), N: a.Counts.Attempts, Note: a.Verdict.Words(), Faint: a.Verdict == answer.CannotTell,
+		})
+		alt = append(alt, fmt.Sprintf("%s: %s, plausible %s, %s", label, difference(d.Estimate), span(d), a.Verdict.Words()))
+	}
+	f.Series = []report.Series{s}
+	f.Alt = strings.Join(alt, ". ") + "."
+	return f
+}
+
+func low(i answer.Interval) float64 {
+	if math.IsNaN(float64(i.Low)) && i.Unbounded {
+		return math.Inf(-1)
+	}
+	return float64(i.Low)
+}
+
+func high(i answer.Interval) float64 {
+	if math.IsNaN(float64(i.High)) && i.Unbounded {
+		return math.Inf(1)
+	}
+	return float64(i.High)
+}
+
+func difference(n answer.Num) string {
+	x := math.Round(float64(n))
+	switch {
+	case x > 0:
+		return number(x) + " more per 100"
+	case x < 0:
+		return number(-x) + " fewer per 100"
+	}
+	return "less than 1 per 100 apart"
+}
+
+// span says an interval of a difference in words: "9 fewer to 21 more".
+func span(i answer.Interval) string {
+	side := func(x float64) string {
+		r := math.Round(x)
+		switch {
+		case math.IsInf(x, 0) || math.IsNaN(x):
+			return "no limit"
+		case r < 0:
+			return number(-r) + " fewer"
+		case r > 0:
+			return number(r) + " more"
+		}
+		return "0"
+	}
+	return side(low(i)) + " to " + side(high(i))
+}
+
+func bounds(i answer.Interval) string {
+	word := func(x float64) string {
+		if math.IsInf(x, 0) || math.IsNaN(x) {
+			return "no limit"
+		}
+		return number(x)
+	}
+	return word(low(i)) + " to " + word(high(i))
+}
+
+func about(n answer.Num) string {
+	x := float64(n)
+	if math.IsNaN(x) {
+		return "an unknown number"
+	}
+	if x > 0 && x < 1 {
+		return "fewer than 1"
+	}
+	return "about " + strconv.FormatFloat(math.Round(x), 'f', -1, 64)
+}
+
+func signed(x float64) string {
+	if math.IsNaN(x) {
+		return "unknown"
+	}
+	return fmt.Sprintf("%+.0f", x)
+}
+
+// number rounds to what a reader can use: 2 significant figures below 10, whole
+// numbers from 10 on.
+func number(x float64) string {
+	switch {
+	case math.IsNaN(x):
+		return "unknown"
+	case math.IsInf(x, 0):
+		return "no limit"
+	case x != 0 && math.Abs(x) < 0.001:
+		return "less than 0.001"
+	case math.Abs(x) >= 10:
+		return strconv.FormatFloat(math.Round(x), 'f', -1, 64)
+	}
+	r, _ := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 2, 64), 64)
+	return strconv.FormatFloat(r, 'f', -1, 64)
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return strconv.Itoa(n) + " " + many
+}
+
+func capital(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}

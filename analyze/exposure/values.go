@@ -1,0 +1,193 @@
+package exposure
+
+import (
+	"math"
+	"time"
+
+	"gravid/analyze/catalogue"
+	"gravid/ingest/club"
+)
+
+// A Missing trigger value is NaN in the slices that Values returns.
+//
+// Values gives the trigger for each row of a frame: 1 and 0 for yes/no, the
+// amount for a dose, NaN where it was not recorded. shift moves the window by
+// that many days; a positive one looks into the future, where nothing can have
+// brought the spawning about, and serves as a placebo.
+//
+// A day's trigger comes from dated records where the catalogue has a rule for
+// them and the rows are days, else from the attempt's own row.
+func (r *Records) Values(f *Frame, t catalogue.Trigger, shift int) []float64 {
+	out := make([]float64, len(f.Y))
+	daily := f.ByDay && t.Daily != nil
+	memo := map[*series]map[int64]float64{}
+	for i := range out {
+		a := &r.Attempts[f.Attempt[i]]
+		switch {
+		case daily:
+			out[i] = r.onDay(a, t.Daily, f.Opens[i].AddDate(0, 0, shift), memo)
+		case t.FromAttempt != nil && shift == 0:
+			out[i] = recorded(t.FromAttempt(a))
+		default:
+			out[i] = math.NaN()
+		}
+	}
+	return out
+}
+
+// Dated reports whether dated records can give the trigger at all: there are
+// readings of its quantity, or the rule needs none.
+func (r *Records) Dated(t catalogue.Trigger) bool {
+	if t.Daily == nil {
+		return false
+	}
+	return t.Daily.Quantity == "" || len(r.series[t.Daily.Quantity]) > 0
+}
+
+// Skies returns how many series of the trigger's quantity there are, and whether
+// keepers without one of their own borrow the club's longest.
+func (r *Records) Skies(t catalogue.Trigger) (n int, borrowed bool) {
+	if t.Daily == nil || !t.Daily.AtPlace {
+		return 0, false
+	}
+	return r.skies(t.Daily.Quantity), len(r.placeOf) == 0
+}
+
+func recorded(n club.Number) float64 {
+	if !n.OK {
+		return math.NaN()
+	}
+	return n.V
+}
+
+// implausibleFall is a 24-hour change of air pressure in hPa beyond anything
+// weather does at one place; such values come from a moved or reset barometer.
+const implausibleFall = 60
+
+// onDay applies a daily rule for the day that opens at the given midnight.
+func (r *Records) onDay(a *club.Attempt, d *catalogue.Daily, opens time.Time, memo map[*series]map[int64]float64) float64 {
+	switch d.Rule {
+	case catalogue.OtherSpawning:
+		return r.otherSpawning(a, d, opens)
+	case catalogue.FullMoon:
+		return oneIf(daysFromFullMoon(opens.Add(12*time.Hour)) <= d.Threshold)
+	}
+	s := r.seriesFor(a, d.Quantity, d.AtPlace)
+	if s == nil {
+		return math.NaN()
+	}
+	days := memo[s]
+	if days == nil {
+		days = map[int64]float64{}
+		memo[s] = days
+	}
+	at := opens.Unix()
+	x, known := days[at]
+	if !known {
+		x = s.rule(d, opens)
+		days[at] = x
+	}
+	return x
+}
+
+func (s *series) rule(d *catalogue.Daily, opens time.Time) float64 {
+	to := opens.Unix()
+	from := to - int64(d.WindowHours*3600)
+	switch d.Rule {
+	case catalogue.Fall, catalogue.FallShare, catalogue.Rise:
+		change, share := s.change(from, to)
+		switch {
+		case math.IsNaN(change), d.Quantity == "air_pressure_hpa" && math.Abs(change) > implausibleFall:
+			return math.NaN()
+		case d.Rule == catalogue.Fall:
+			return oneIf(change <= -d.Threshold)
+		case d.Rule == catalogue.FallShare:
+			return oneIf(share <= -d.Threshold)
+		}
+		return oneIf(change >= d.Threshold)
+	case catalogue.Below:
+		return s.below(from, to, d.Threshold)
+	case catalogue.DryThenRise:
+		return s.dryThenRise(from, to, d.Threshold)
+	}
+	return math.NaN()
+}
+
+// change is the value at to less the value at from, and that as a share of the
+// value at from.
+func (s *series) change(from, to int64) (change, share float64) {
+	before, ok := s.valueAt(from)
+	after, ok2 := s.valueAt(to)
+	if !ok || !ok2 {
+		return math.NaN(), math.NaN()
+	}
+	return after - before, (after - before) / before
+}
+
+func (s *series) below(from, to int64, limit float64) float64 {
+	values := s.between(from, to)
+	if len(values) == 0 {
+		return math.NaN()
+	}
+	for _, v := range values {
+		if v >= limit {
+			return 0
+		}
+	}
+	return 1
+}
+
+// dryThenRise is 1 where the level fell by at least threshold from the start of
+// the window to the day before, and rose within the last day by at least half of
+// what it had fallen.
+func (s *series) dryThenRise(from, to int64, threshold float64) float64 {
+	const day = 24 * 3600
+	fall, _ := s.change(from, to-day)
+	rise, _ := s.change(to-day, to)
+	if math.IsNaN(fall) || math.IsNaN(rise) {
+		return math.NaN()
+	}
+	return oneIf(fall <= -threshold && rise >= -fall/2)
+}
+
+func (r *Records) otherSpawning(a *club.Attempt, d *catalogue.Daily, opens time.Time) float64 {
+	if a.System == "" {
+		return math.NaN()
+	}
+	from := opens.Add(-time.Duration(d.WindowHours * float64(time.Hour)))
+	for _, s := range r.spawns[water{a.Keeper, a.System}] {
+		if s.species != a.Species && !s.at.Before(from) && s.at.Before(opens) {
+			return 1
+		}
+	}
+	return 0
+}
+
+func oneIf(yes bool) float64 {
+	if yes {
+		return 1
+	}
+	return 0
+}
+
+// Amounts gives the change behind a Fall or Rise rule for each row of a frame by
+// day, in the unit of the quantity and negative for a fall; NaN where unknown.
+func (r *Records) Amounts(f *Frame, t catalogue.Trigger) []float64 {
+	out := make([]float64, len(f.Y))
+	for i := range out {
+		out[i] = math.NaN()
+		if t.Daily == nil || t.Daily.Rule != catalogue.Fall && t.Daily.Rule != catalogue.Rise {
+			continue
+		}
+		s := r.seriesFor(&r.Attempts[f.Attempt[i]], t.Daily.Quantity, t.Daily.AtPlace)
+		if s == nil {
+			continue
+		}
+		to := f.Opens[i].Unix()
+		change, _ := s.change(to-int64(t.Daily.WindowHours*3600), to)
+		if t.Daily.Quantity != "air_pressure_hpa" || math.Abs(change) <= implausibleFall {
+			out[i] = change
+		}
+	}
+	return out
+}
