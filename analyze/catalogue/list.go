@@ -26,6 +26,8 @@ func Triggers() []Trigger {
 			UsualDose: "weather moves by a few hPa a day; a fall of 24 hPa in a day is already extreme (Sanders & Gyakum 1980)",
 			Caution:   pressure,
 			Daily:     &Daily{Rule: Fall, Quantity: "air_pressure_hpa", WindowHours: 24, Threshold: 5, AtPlace: true},
+			// Only where no barometer was read: what the keeper noted on the row.
+			FromAttempt: atMost(-5, func(a *club.Attempt) club.Number { return a.PressureChange }),
 		},
 		{
 			Code: "water-change", Name: "a water change",
@@ -34,6 +36,7 @@ func Triggers() []Trigger {
 			Kind:  Dose, Assigned: ByKeeper, Unit: "%", UnitName: "% of the water", Step: 25, Zero: true, Usual: 25,
 			Window: "the attempt", Derived: "attempts.water_change_pct",
 			UsualDose: "20 to 30 % (common practice, no source)", Caution: electricity,
+			Changes:     []string{"temperature", "conductivity-fall", "ph-fall", "nitrate", "hardness"},
 			FromAttempt: func(a *club.Attempt) club.Number { return a.WaterChangePct },
 		},
 		{
@@ -43,6 +46,7 @@ func Triggers() []Trigger {
 			Kind:  YesNo, Assigned: ByKeeper, Unit: "K", UnitName: "°C cooler", Step: 2, Usual: 2,
 			Window: "the attempt", Derived: "attempts.refill_delta_c at or below -1 °C",
 			UsualDose: "1 to 4 °C cooler in the tank (hobby pages read; no trial on most species)", Caution: temperatureShock,
+			Changes:     []string{"temperature", "conductivity-fall", "ph-fall"},
 			FromAttempt: atMost(-1, func(a *club.Attempt) club.Number { return a.RefillDeltaC }),
 		},
 		{
@@ -104,7 +108,7 @@ func Triggers() []Trigger {
 			Words: []string{"other species spawning", "other fish spawning", "other spawning", "neighbours spawning", "others spawning"},
 			Kind:  YesNo, Assigned: ByKeeper, Window: "the 3 days before the day", Derived: "spawnings of other species in attempts of the same keeper and tank system",
 			UsualDose: "cannot be dosed",
-			Daily:     &Daily{Rule: OtherSpawning, WindowHours: 72},
+			Daily:     &Daily{Rule: OtherSpawning, WindowHours: 72}, Aside: true,
 		},
 		{
 			Code: "leaf-litter", Name: "leaf litter", With: "with leaf litter", Without: "without",
@@ -207,7 +211,7 @@ func Triggers() []Trigger {
 			Kind:  YesNo, Assigned: ByWeather, Window: "the day itself, 3 days either side of the mean full moon",
 			Derived:   "the calendar: mean synodic month after Meeus, Astronomical Algorithms, chapter 49 (good to about 14 hours)",
 			UsualDose: "cannot be dosed",
-			Daily:     &Daily{Rule: FullMoon, Threshold: 3},
+			Daily:     &Daily{Rule: FullMoon, Threshold: 3}, Aside: true,
 		},
 	}
 }

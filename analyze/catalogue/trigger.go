@@ -50,6 +50,12 @@ type Trigger struct {
 	Derived   string // from what it is worked out, in words
 	UsualDose string // how it is commonly used, in words, with the strength of the source
 	Caution   Caution
+	// Changes names triggers that this one brings about. Comparing like with like in
+	// them would take away part of what is asked for, so they are not adjusted for.
+	Changes []string
+	// Aside marks a trigger that other triggers are not adjusted for: it is no common
+	// cause of husbandry and spawning, or itself an outcome.
+	Aside bool
 
 	// FromAttempt reads the trigger where it is fixed for an attempt; nil where
 	// only dated records can tell. Yes/no as 1 and 0.

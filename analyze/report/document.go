@@ -15,7 +15,14 @@ type Document struct {
 	Subtitle string
 	Facts    []Fact // what was read and what was not; the first thing shown
 	Sections []Section
+	Terms    []Term   // how to read the report: the words it uses, explained once
 	Cautions []string // welfare, law and "observations are not causes"
+}
+
+// A Term is a word of the report with its meaning, for example a verdict.
+type Term struct {
+	Word    string
+	Meaning string
 }
 
 // A Fact is one key figure with its label.
@@ -76,7 +83,7 @@ type Cell struct {
 	Text   string    // Text; for other formats a remark shown after the value, usually empty
 	Number float64   // all numeric formats; Yes: 1 or 0; NaN = not known
 	Time   time.Time // Day
-	Link   string    // "#section" or "#section/table" inside the document, or a relative file path
+	Link   string    // where it leads: see ParseLink; a path that it refuses is shown as text alone
 	Empty  bool      // nothing recorded
 }
 
@@ -127,6 +134,7 @@ type Figure struct {
 type Axis struct {
 	Label    string
 	Unit     string
+	Format   Format // how its numbers are shown; Text, the zero value, means Decimal
 	Min, Max float64
 	Log      bool
 }
@@ -147,6 +155,12 @@ type Point struct {
 	N        int    // records behind it; 0 = not stated
 	Note     string // shown beside it, for example the verdict
 	Faint    bool   // the records can't tell: drawn lighter and hollow
+}
+
+// At makes a point at x, y without intervals.
+func At(label string, x, y float64) Point {
+	nan := math.NaN()
+	return Point{Label: label, X: x, Y: y, XLo: nan, XHi: nan, YLo: nan, YHi: nan}
 }
 
 // A Mark is a reference line.

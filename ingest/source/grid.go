@@ -35,6 +35,7 @@ type Cell struct {
 	Number  float64   // see Kind; for percent formats already multiplied by 100
 	Time    time.Time // see Kind; wall clock of the file, in UTC because a file names no zone
 	Unit    string    // unit written in the number format ("°C", "%"), else empty
+	Format  string    // number format of a stored number, date or time, else empty; see FormatParts
 	Formula string    // the formula, also where its result was stored
 	Comment string    // a remark attached to the cell
 	Merged  bool      // part of a merged block (the top left cell carries the value)

@@ -1,0 +1,522 @@
+package answer
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"gravid/analyze/catalogue"
+	"gravid/analyze/exposure"
+	"gravid/stats"
+	"gravid/stats/logit"
+	"gravid/stats/tail"
+)
+
+// placeboShift is how many days into the future the placebo moves a trigger's
+// window.
+const placeboShift = 7
+
+// estimate fits the comparison and fills in the answer.
+func (c *comparison) estimate() {
+	c.compareAmounts()
+	c.chooseAdjustment()
+	c.setClusters()
+	fit := c.fit(c.frame, c.x, c.adjust)
+	if !fit.model.Status.Usable() {
+		c.refuse(fit)
+		return
+	}
+	env := fit.envelope(c.cluster, c.Level)
+	if !env.Status.Usable() {
+		c.refuseInterval(env)
+		return
+	}
+	a := &c.answer
+	a.Status = OK
+	c.odds(fit, env)
+	c.perHundred(fit, env)
+	c.leaveKeepersOut(fit)
+	c.missingBounds(fit)
+	c.eValue(fit, env)
+	a.Verdict = Judge(lowOf(a.Per100.Difference), highOf(a.Per100.Difference), c.Margin)
+	c.placebo()
+	c.pressureDose()
+	c.nameSeparation(fit)
+	if a.Verdict == CannotTell {
+		c.moreNeeded(env)
+	}
+	c.nextStep()
+	c.methods(fit)
+}
+
+func (c *comparison) refuse(f fitted) {
+	c.answer.Status, c.answer.Verdict = FitFailed, CannotTell
+	c.answer.Reason = "the estimate did not settle"
+	c.answer.NextStep = "more attempts with and without the trigger would help"
+	if f.model.Status == stats.NotIdentifiable && f.triggerFaulty() {
+		c.answer.Status = Aliased
+		c.answer.Reason = fmt.Sprintf("%s always came together with something else that is held alike, so the records can't tell them apart", c.t.Name)
+		c.answer.NextStep = "try it once without the other"
+	}
+	for _, w := range f.model.Warnings {
+		c.answer.Notes = append(c.answer.Notes, w.Text)
+	}
+}
+
+// setClusters groups the rows that share a decision about the trigger.
+func (c *comparison) setClusters() {
+	c.answer.Counts.ClusterOf = "keeper"
+	c.cluster = c.frame.Keeper
+	if c.t.Assigned == catalogue.ByWeather && c.frame.ByDay {
+		c.cluster = c.Records.Episodes(c.frame)
+		c.answer.Counts.ClusterOf = fmt.Sprintf("weather episode of %d days", exposure.EpisodeDays)
+	}
+	seen := map[int]bool{}
+	for _, g := range c.cluster {
+		seen[g] = true
+	}
+	c.answer.Counts.Clusters = len(seen)
+}
+
+// A fitted is a model whose first column is the trigger.
+type fitted struct {
+	model   *logit.Model
+	frame   *exposure.Frame
+	x       []float64
+	adjust  []column // those left in the model
+	dropped []string // adjusting columns left out because others say the same
+}
+
+// fit estimates the trigger with the adjusting columns. Adjusting columns that
+// the records cannot tell apart are left out; the trigger never is.
+func (c *comparison) fit(f *exposure.Frame, x []float64, adjust []column) fitted {
+	out := fitted{frame: f, x: x, adjust: adjust}
+	for {
+		d := logit.Data{Y: f.Y, Group: f.Keeper, X: [][]float64{x}, Names: []string{c.t.Code}}
+		for _, a := range out.adjust {
+			d.X = append(d.X, a.values)
+			d.Names = append(d.Names, a.name)
+		}
+		m, err := logit.Fit(d, logit.Options{Penalty: logit.Firth})
+		if err != nil { // the frame holds finite numbers of equal length only
+			panic("analyze/answer: " + err.Error())
+		}
+		out.model = m
+		if m.Status != stats.NotIdentifiable {
+			return out
+		}
+		k := slices.IndexFunc(m.Identifiability.Faulty(), func(j int) bool { return j > 0 })
+		if k < 0 {
+			return out
+		}
+		j := m.Identifiability.Faulty()[k]
+		out.dropped = append(out.dropped, out.adjust[j-1].name)
+		out.adjust = slices.Delete(slices.Clone(out.adjust), j-1, j)
+	}
+}
+
+func (f fitted) triggerFaulty() bool { return slices.Contains(f.model.Identifiability.Faulty(), 0) }
+
+// envelope is the interval of the trigger's log odds ratio.
+func (f fitted) envelope(cluster []int, level float64) logit.Enveloped {
+	jackknife, err := f.model.Jackknife(cluster, 0, level)
+	if err != nil { // one cluster number a row
+		panic("analyze/answer: " + err.Error())
+	}
+	return logit.Envelope(f.model.Profile(0, level), jackknife.Estimate)
+}
+
+// interval turns an estimate on the log scale into one of odds ratios for a
+// difference of step.
+func oddsInterval(e stats.Estimate, step float64) Interval {
+	return newInterval(math.Exp(step*e.Value), math.Exp(step*e.Lo), math.Exp(step*e.Hi), e.Level, e.Method,
+		math.IsInf(e.Lo, 0) || math.IsInf(e.Hi, 0))
+}
+
+func newInterval(value, lo, hi, level float64, method string, unbounded bool) Interval {
+	return Interval{Estimate: Num(value), Low: Num(lo), High: Num(hi), Level: Num(level), Method: method, Unbounded: unbounded}
+}
+
+func lowOf(i Interval) float64  { return float64(i.Low) }
+func highOf(i Interval) float64 { return float64(i.High) }
+
+// odds fills in the odds ratio, its two parts, and a p-value from the same
+// procedure: the larger of the two that belong to the parts.
+func (c *comparison) odds(f fitted, env logit.Enveloped) {
+	step := 1.0
+	if c.t.Kind == catalogue.Dose {
+		step = c.t.Step
+	}
+	a := &c.answer
+	a.OddsRatio = oddsInterval(env.Estimate, step)
+	if a.Dose != nil {
+		a.Dose.OddsRatio = a.OddsRatio
+	}
+	profile, jackknife := oddsInterval(env.Profile, step), oddsInterval(env.Jackknife, step)
+	a.Checks.Profile, a.Checks.Jackknife = &profile, &jackknife
+	half := (env.Jackknife.Hi - env.Jackknife.Lo) / 2
+	df := float64(a.Counts.Clusters - 1)
+	se := half / tail.StudentUpperQuantile((1-c.Level)/2, df)
+	p := f.model.LRTest(0).P
+	if se > 0 {
+		p = max(p, 2*tail.StudentUpper(math.Abs(env.Value)/se, df))
+	}
+	a.PValue, a.PAdjusted = Num(p), Num(p)
+}
+
+// chances is what a model says of 100 attempts with the trigger at one value.
+func (c *comparison) chances(f fitted, coef, intercept []float64, x float64) (attempt, day float64) {
+	perDay := f.linear(coef, intercept)
+	sum := 0.0
+	for i := range perDay {
+		sum += logistic(perDay[i] + coef[0]*x)
+	}
+	day = sum / float64(len(perDay))
+	if !f.frame.ByDay {
+		return day, day
+	}
+	return c.withinAttempt(f, perDay, coef, x), day
+}
+
+// linear is the linear predictor of each row without the trigger's part.
+func (f fitted) linear(coef, intercept []float64) []float64 {
+	at := map[int]float64{}
+	for k, g := range f.model.Groups {
+		at[g] = intercept[k]
+	}
+	eta := make([]float64, len(f.frame.Y))
+	for i := range eta {
+		eta[i] = at[f.frame.Keeper[i]]
+		for j, a := range f.adjust {
+			eta[i] += coef[j+1] * a.values[i]
+		}
+	}
+	return eta
+}
+
+func logistic(eta float64) float64 { return 1 / (1 + math.Exp(-eta)) }
+
+// withinAttempt is the mean over attempts of the chance to have spawned by the
+// end of an attempt of typical length, all of its days at the same value of the
+// trigger. Days beyond those on record look like the attempt's last day, but for
+// the day of the attempt itself.
+func (c *comparison) withinAttempt(f fitted, perDay, coef []float64, x float64) float64 {
+	days := c.answer.Per100.Days
+	logDay := slices.IndexFunc(f.adjust, func(a column) bool { return a.name == "day of the attempt" })
+	slope := 0.0
+	if logDay >= 0 {
+		slope = coef[logDay+1]
+	}
+	fr := f.frame
+	sum, attempts := 0.0, 0
+	for i := 0; i < len(fr.Y); {
+		j := i
+		for j < len(fr.Y) && fr.Attempt[j] == fr.Attempt[i] {
+			j++
+		}
+		none := 1.0
+		for d := 1; d <= days; d++ {
+			row := min(i+d-1, j-1)
+			eta := perDay[row] + coef[0]*x + slope*(math.Log(float64(d))-math.Log(float64(fr.Day[row])))
+			none *= 1 - logistic(eta)
+		}
+		sum += 1 - none
+		attempts++
+		i = j
+	}
+	return sum / float64(attempts)
+}
+
+// difference is the difference per 100 attempts with the slope of the trigger
+// held at b and everything else fitted; infinite b is taken at the reach of the
+// profile.
+func (c *comparison) differenceAt(f fitted, b float64) (with, without, perDayWith, perDayWithout float64, ok bool) {
+	const reach = 50 // beyond this the chances no longer change
+	r := f.model.Constrained(0, max(-reach, min(reach, b)))
+	if !r.Status.Usable() {
+		return 0, 0, 0, 0, false
+	}
+	intercept := f.model.RecalibrateAt(r)
+	with, perDayWith = c.chances(f, r.Coef, intercept, c.to)
+	without, perDayWithout = c.chances(f, r.Coef, intercept, c.from)
+	return with, without, perDayWith, perDayWithout, true
+}
+
+// perHundred turns the interval of the slope, end by end, into one of the
+// difference per 100 attempts.
+func (c *comparison) perHundred(f fitted, env logit.Enveloped) {
+	a := &c.answer
+	if f.frame.ByDay {
+		a.Per100.Days = f.frame.TypicalDays()
+	}
+	with, without, dayWith, dayWithout, ok := c.differenceAt(f, env.Value)
+	if !ok {
+		a.Status, a.Reason = FitFailed, "the chances could not be worked out"
+		return
+	}
+	at := with - without
+	ends := []float64{at}
+	for _, b := range []float64{env.Lo, env.Hi} {
+		w, wo, _, _, ok := c.differenceAt(f, b)
+		if !ok {
+			a.Status, a.Reason = FitFailed, "the ends of the interval could not be worked out"
+			return
+		}
+		ends = append(ends, w-wo)
+	}
+	a.Per100.With, a.Per100.Without = Num(100*with), Num(100*without)
+	if f.frame.ByDay && c.answer.Design == ByTankDay {
+		a.Per100.PerDay = &PerDay{Num(100 * dayWith), Num(100 * dayWithout)}
+	}
+	a.Per100.Difference = newInterval(100*at, 100*slices.Min(ends), 100*slices.Max(ends), c.Level,
+		"averaged over the records (g-computation) at the ends of the odds ratio's interval", false)
+}
+
+// refuseInterval says why there is an estimate but no interval to trust.
+func (c *comparison) refuseInterval(env logit.Enveloped) {
+	c.answer.Status, c.answer.Verdict = FitFailed, CannotTell
+	c.answer.Reason = fmt.Sprintf("the records rest on a single %s: without it the figure cannot be worked out", c.answer.Counts.ClusterOf)
+	c.answer.NextStep = "more keepers should try it both ways"
+	for _, w := range env.Warnings {
+		c.answer.Notes = append(c.answer.Notes, w.Text)
+	}
+}
+
+// leaveKeepersOut fits anew without each keeper.
+func (c *comparison) leaveKeepersOut(f fitted) {
+	l, err := f.model.Jackknife(c.frame.Keeper, 0, c.Level)
+	if err != nil {
+		panic("analyze/answer: " + err.Error())
+	}
+	step := 1.0
+	if c.t.Kind == catalogue.Dose {
+		step = c.t.Step
+	}
+	out := LeaveOut{Low: unknown, High: unknown}
+	lo, hi, far := math.Inf(1), math.Inf(-1), -1.0
+	for k, b := range l.Coef {
+		if !l.Refit[k].Usable() {
+			continue
+		}
+		lo, hi = min(lo, b), max(hi, b)
+		if d := math.Abs(b - f.model.Coef[0]); d > far {
+			far, out.MostChanged = d, c.frame.Keepers[l.Clusters[k]]
+		}
+		out.Flips = out.Flips || b*f.model.Coef[0] < 0
+	}
+	if far < 0 {
+		return
+	}
+	ends := []float64{math.Exp(step * lo), math.Exp(step * hi)}
+	slices.Sort(ends)
+	out.Low, out.High = Num(ends[0]), Num(ends[1])
+	c.answer.Checks.LeaveOut = &out
+}
+
+// missingBounds fits anew with every missing trigger taken as there, and as not
+// there (Manski). Only for yes/no: a missing amount has no such ends.
+func (c *comparison) missingBounds(f fitted) {
+	b := c.answer.Checks.Missing
+	if b == nil || c.t.Kind != catalogue.YesNo {
+		return
+	}
+	full := *c
+	full.frame = c.full
+	full.answer.Notes, full.answer.Adjusted, full.adjust = nil, nil, nil
+	full.chooseAdjustment()
+	bound := func(fill float64) Num {
+		x := slices.Clone(c.fullX)
+		for i := range x {
+			if math.IsNaN(x[i]) {
+				x[i] = fill
+			}
+		}
+		m := full.fit(c.full, x, full.adjust)
+		if !m.model.Status.Usable() {
+			return unknown
+		}
+		with, without, _, _, ok := full.differenceAt(m, m.model.Coef[0])
+		if !ok {
+			return unknown
+		}
+		return Num(100 * (with - without))
+	}
+	b.AllWith, b.AllWithout = bound(1), bound(0)
+}
+
+func (c *comparison) eValue(f fitted, env logit.Enveloped) {
+	common := f.model.Successes > 0.15*f.model.Trials
+	e := env.Estimate
+	if c.t.Kind == catalogue.Dose {
+		step := c.to - c.from
+		e.Value, e.Lo, e.Hi = step*e.Value, step*e.Lo, step*e.Hi
+	}
+	v := logit.EValueOf(e, common)
+	c.answer.Checks.EValue = &EValue{Num(v.Point), Num(v.Limit)}
+}
+
+// placebo asks the same of the trigger shifted into the future. A link there
+// caps the verdict: something else moves both.
+func (c *comparison) placebo() {
+	if c.answer.Design != ByTankDay || c.t.Daily == nil || c.t.Daily.Quantity == "" {
+		return
+	}
+	x := c.Records.Values(c.frame, c.t, placeboShift)
+	f := *c.frame
+	kept := f.Keep(func(i int) bool { return !math.IsNaN(x[i]) }, "")
+	x = exposure.Pick(x, kept)
+	if len(x) == 0 || slices.Min(x) == slices.Max(x) {
+		return
+	}
+	var adjust []column
+	for _, a := range c.adjust {
+		adjust = append(adjust, column{a.name, exposure.Pick(a.values, kept)})
+	}
+	m := c.fit(&f, x, adjust)
+	if !m.model.Status.Usable() {
+		return
+	}
+	env := m.envelope(exposure.Pick(c.cluster, kept), c.Level)
+	if !env.Status.Usable() {
+		return
+	}
+	p := &Placebo{ShiftDays: placeboShift, OddsRatio: oddsInterval(env.Estimate, 1), Passed: !env.Excludes(0)}
+	c.answer.Checks.Placebo = p
+	if !p.Passed {
+		c.answer.Status, c.answer.Verdict = FollowsPlacebo, CannotTell
+		c.answer.Reason = fmt.Sprintf("the same trigger %d days later is linked with spawning too, so something else, such as the season, moves both", placeboShift)
+	}
+}
+
+// pressureDose adds the odds ratio per natural step for a yes/no trigger that is
+// cut from a measured change.
+func (c *comparison) pressureDose() {
+	if c.answer.Design != ByTankDay || c.t.Daily == nil || c.t.Daily.Rule != catalogue.Fall {
+		return
+	}
+	amounts := c.Records.Amounts(c.frame, c.t)
+	for i := range amounts {
+		amounts[i] = -amounts[i]
+	}
+	if slices.ContainsFunc(amounts, math.IsNaN) {
+		return
+	}
+	m := c.fit(c.frame, amounts, c.adjust)
+	if !m.model.Status.Usable() {
+		return
+	}
+	env := m.envelope(c.cluster, c.Level)
+	if !env.Status.Usable() {
+		return
+	}
+	c.answer.Dose = &Dose{
+		Unit: c.t.UnitName, Step: Num(c.t.Step), OddsRatio: oddsInterval(env.Estimate, c.t.Step),
+		From: Num(c.from), To: Num(c.to), Low: Num(quantile(amounts, 0.05)), High: Num(quantile(amounts, 0.95)),
+	}
+}
+
+func (c *comparison) nameSeparation(f fitted) {
+	for _, s := range f.model.Separation.Columns {
+		c.answer.Checks.Separated = append(c.answer.Checks.Separated, s.Name)
+	}
+}
+
+// moreNeeded works out how many more attempts would settle the question if they
+// went on like these: n (w/w*)^2 - n, with w half the interval and w* the widest
+// half that still leads to a verdict. The range comes from the places where the
+// truth may lie (the middle four fifths of the estimate's spread).
+func (c *comparison) moreNeeded(env logit.Enveloped) {
+	d := c.answer.Per100.Difference
+	n := float64(c.answer.Counts.Attempts)
+	half := (highOf(d) - lowOf(d)) / 2
+	if !(half > 0) || math.IsInf(half, 0) || env.Excludes(0) {
+		return
+	}
+	enough := func(truth float64) float64 { return max(math.Abs(truth), c.Margin-math.Abs(truth)) }
+	more := func(truth float64) float64 {
+		ratio := half / enough(truth)
+		return max(n*(ratio*ratio-1), n/10)
+	}
+	sd := half / tail.NormalUpperQuantile((1-c.Level)/2)
+	var all []float64
+	for k := 10; k <= 90; k += 2 {
+		all = append(all, more(float64(d.Estimate)+sd*tail.NormalUpperQuantile(1-float64(k)/100)))
+	}
+	out := MoreNeeded{
+		Attempts: Num(roundUp(more(float64(d.Estimate)))), Keepers: unknown,
+		Low: Num(roundUp(slices.Min(all))), High: Num(roundUp(slices.Max(all))),
+	}
+	c.keepersNeeded(env, enough(float64(d.Estimate))/half, &out)
+	c.answer.MoreNeeded = out
+}
+
+// keepersNeeded replaces attempts by keepers where keepers differ so much that
+// more of the same cannot narrow the interval enough: the jackknife then is wider
+// than what the number of spawnings accounts for.
+func (c *comparison) keepersNeeded(env logit.Enveloped, shrink float64, out *MoreNeeded) {
+	if c.answer.Counts.ClusterOf != "keeper" {
+		return
+	}
+	profile := (env.Profile.Hi - env.Profile.Lo) / 2
+	jackknife := (env.Jackknife.Hi - env.Jackknife.Lo) / 2
+	if math.IsInf(profile, 0) || jackknife <= profile {
+		return
+	}
+	between := jackknife*jackknife - profile*profile
+	target := shrink * jackknife
+	if between <= target*target {
+		return
+	}
+	g := float64(c.answer.Counts.Keepers)
+	out.Keepers = Num(roundUp(g * between / (target * target)))
+	out.Attempts, out.Low, out.High = unknown, unknown, unknown
+}
+
+// roundUp rounds up to two significant figures.
+func roundUp(x float64) float64 {
+	if !(x > 0) {
+		return 0
+	}
+	scale := math.Pow(10, math.Floor(math.Log10(x))-1)
+	if scale < 1 {
+		scale = 1
+	}
+	return math.Ceil(x/scale) * scale
+}
+
+func (c *comparison) nextStep() {
+	a := &c.answer
+	switch {
+	case a.Status == FollowsPlacebo:
+		a.NextStep = "records of all seasons of the year, from more keepers, would help to tell it from the season"
+	case a.Verdict == Matters || a.Verdict == Leans:
+		a.NextStep = "go on writing it down for every attempt, whatever comes of it; a trial in which chance decides who gets it would tell more"
+	case a.Verdict == NoDifference:
+		a.NextStep = "for this species, look at other triggers first"
+	case !math.IsNaN(float64(a.MoreNeeded.Keepers)):
+		a.NextStep = fmt.Sprintf("ask more keepers to try it both ways: about %.0f in all", float64(a.MoreNeeded.Keepers))
+	case !math.IsNaN(float64(a.MoreNeeded.Attempts)):
+		a.NextStep = fmt.Sprintf("about %.0f more attempts, with and without it, spread over several keepers, would settle it", float64(a.MoreNeeded.Attempts))
+	default:
+		a.NextStep = "more attempts with and without it, from several keepers, would help"
+	}
+}
+
+func (c *comparison) methods(f fitted) {
+	rows := "one row an attempt"
+	if c.frame.ByDay {
+		rows = "one row a day at risk, from setting up to the spawning or the end"
+	}
+	c.answer.Methods = append(c.answer.Methods,
+		"Rows: "+rows+". One intercept a keeper, so that each keeper is compared with himself or herself.",
+		fmt.Sprintf("Estimate: logistic regression with the penalty of Firth (1993), %d rows, %d different ones, %d iterations; chances with intercepts recalibrated for each keeper (Puhr et al. 2017).", f.model.Rows, f.model.Patterns, f.model.Iterations),
+		fmt.Sprintf("Interval: the wider, at each end, of the penalised profile interval and a jackknife that leaves out one %s at a time (CV3) with Student's t; p is the larger of the two.", c.answer.Counts.ClusterOf),
+	)
+	if len(f.dropped) > 0 {
+		c.answer.Methods = append(c.answer.Methods, "Not held alike because something else says the same: "+strings.Join(f.dropped, ", ")+".")
+	}
+	if c.frame.ByDay {
+		c.answer.Methods = append(c.answer.Methods, fmt.Sprintf("Per 100 attempts: the chance to have spawned within %d days, the middle length of attempts that ended without spawning, if all of those days came with the trigger, or none.", c.answer.Per100.Days))
+	}
+}

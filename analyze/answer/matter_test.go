@@ -1,0 +1,116 @@
+package answer
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"gravid/analyze/catalogue"
+	"gravid/analyze/exposure"
+	"gravid/ingest/club"
+)
+
+// A world is a made-up club whose truth is known.
+type world struct {
+	attempts, keepers int
+	pressure          float64 // log odds ratio of a day after a fall
+	food              float64 // log odds ratio of live food
+	skill             float64 // spread of keepers on the log-odds scale
+	seed              uint64
+}
+
+func (w world) tables() *club.Tables {
+	rng := rand.New(rand.NewPCG(w.seed, 1))
+	t := &club.Tables{}
+	start := time.Date(2023, 1, 1, 0, 0, 0, 0, time.UTC)
+	p, level := 1013.0, []float64{}
+	for h := range 3 * 365 * 24 {
+		p += 0.006*(1013-p) + 0.75*rng.NormFloat64()
+		level = append(level, p)
+		t.Readings = append(t.Readings, club.Reading{Keeper: "sky", Place: "town", At: club.Some(start.Add(time.Duration(h) * time.Hour)), Quantity: "air_pressure_hpa", Value: club.Some(p)})
+	}
+	skill := make([]float64, w.keepers)
+	for k := range skill {
+		skill[k] = -2.6 + w.skill*rng.NormFloat64()
+	}
+	for i := range w.attempts {
+		k := rng.IntN(w.keepers)
+		began := 2 + rng.IntN(3*365-30)
+		food := rng.Float64() < 0.5
+		a := club.Attempt{Keeper: string(rune('A' + k)), System: "T1", Species: "Corydoras paleatus", Began: club.Some(start.AddDate(0, 0, began)), Spawned: club.Some(false), LiveFood: club.Some(food), TemperatureC: club.Some(23 + rng.NormFloat64())}
+		days := 9 + rng.IntN(6)
+		a.Ended = club.Some(start.AddDate(0, 0, began+days-1))
+		for d := began; d < began+days; d++ {
+			eta := skill[k]
+			if level[d*24]-level[(d-1)*24] <= -5 {
+				eta += w.pressure
+			}
+			if food {
+				eta += w.food
+			}
+			if rng.Float64() < 1/(1+math.Exp(-eta)) {
+				a.Spawned = club.Some(true)
+				a.SpawnedAt = club.Some(start.AddDate(0, 0, d).Add(9 * time.Hour))
+				a.Ended = a.SpawnedAt
+				break
+			}
+		}
+		_ = i
+		t.Attempts = append(t.Attempts, a)
+	}
+	return t
+}
+
+func ask(t *testing.T, w world, code string) Answer {
+	t.Helper()
+	trigger, ok := catalogue.Find(catalogue.Triggers(), code)
+	require.True(t, ok)
+	k := Asker{Records: exposure.New(w.tables(), exposure.Options{}), Triggers: catalogue.Triggers()}
+	return k.Matter("Corydoras paleatus", trigger)
+}
+
+func TestPressureFoundWherePlanted(t *testing.T) {
+	w := world{attempts: 200, keepers: 8, pressure: math.Log(3.5), food: 0, skill: 0.5, seed: 7}
+	a := ask(t, w, "pressure-drop")
+	require.Equal(t, OK, a.Status, a.Reason)
+	require.Equal(t, ByTankDay, a.Design)
+	require.Contains(t, []Verdict{Matters, Leans}, a.Verdict)
+	require.Less(t, float64(a.OddsRatio.Low), 3.5)
+	require.Greater(t, float64(a.OddsRatio.High), 3.5)
+	require.True(t, a.Checks.Placebo.Passed)
+	sum := a.Counts.Attempts
+	for _, l := range a.Counts.LeftOut {
+		sum += l.N
+	}
+	require.Equal(t, a.Counts.Total, sum)
+}
+
+func TestNoPressureWhereNoneIsPlanted(t *testing.T) {
+	for seed := range uint64(5) {
+		a := ask(t, world{attempts: 200, keepers: 8, skill: 0.5, seed: 100 + seed}, "pressure-drop")
+		require.NotEqual(t, Matters, a.Verdict)
+		t.Log(a.Verdict, a.OddsRatio, a.Per100.Difference, a.MoreNeeded, a.PValue)
+	}
+}
+
+func TestLiveFood(t *testing.T) {
+	a := ask(t, world{attempts: 300, keepers: 10, food: math.Log(2.5), skill: 0.5, seed: 5}, "live-food")
+	require.Equal(t, OK, a.Status, a.Reason)
+	require.Equal(t, ByAttempt, a.Design)
+	require.Less(t, float64(a.OddsRatio.Low), 2.5)
+	require.Greater(t, float64(a.OddsRatio.High), 2.5)
+	require.Greater(t, float64(a.Per100.Difference.Low), 0.0)
+	t.Logf("%+v", a)
+}
+
+func BenchmarkMatter(b *testing.B) {
+	w := world{attempts: 1000, keepers: 12, pressure: 1, skill: 0.5, seed: 1}
+	trigger, _ := catalogue.Find(catalogue.Triggers(), "pressure-drop")
+	k := Asker{Records: exposure.New(w.tables(), exposure.Options{}), Triggers: catalogue.Triggers()}
+	for b.Loop() {
+		k.Matter("Corydoras paleatus", trigger)
+	}
+}

@@ -1,0 +1,22 @@
+// Package logit fits logistic regressions to small, lop-sided records: few
+// events, few keepers, and triggers that never failed.
+//
+// The model is logit P(success) = a_g + x'b, with one intercept for each group
+// of rows (a keeper, say) or a single one. It is fitted by maximum likelihood
+// or with the penalty of Firth (1993), which keeps every estimate finite.
+// Before any fit the records are asked whether they can answer at all: Identify
+// names columns that never vary or always move together, DetectSeparation the
+// columns that split the outcomes perfectly. A Model carries a status, and no
+// number where the status does not allow one.
+//
+// Intervals come from the profile of the (penalised) likelihood and from
+// leaving out one cluster at a time; Envelope joins the two. RiskDifference
+// turns a log odds ratio into successes per attempt.
+//
+// Results do not depend on the number of processors: rows are summed in blocks
+// whose borders follow from the data alone.
+//
+// It is not for multinomial or ordinal outcomes, random effects, or variable
+// selection, and it knows nothing of dates, keepers or triggers: columns are
+// numbers and groups are integers.
+package logit

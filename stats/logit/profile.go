@@ -1,0 +1,238 @@
+package logit
+
+import (
+	"math"
+
+	"gravid/stats"
+	"gravid/stats/internal/root"
+	"gravid/stats/tail"
+)
+
+// The profile of a parameter is the log-likelihood with that parameter held and
+// all others fitted. The interval holds the values at which twice its distance
+// from the maximum stays below the chi-square quantile. With a penalty, the
+// penalty stays that of the full design throughout (Heinze & Schemper 2002).
+
+// Limits of the search: a column with two values is followed to a log odds ratio
+// of 15 between them (odds of three million to one), any other column to 100 per
+// unit of spread, an intercept to 1e4.
+const (
+	capTwoValued = 15
+	capSpread    = 100
+	capIntercept = 1e4
+)
+
+// Profile returns slope j with its profile likelihood interval. An end that the
+// search does not reach is infinite, with a warning.
+func (m *Model) Profile(j int, level float64) stats.Estimate {
+	e := m.estimate(level, "profile, "+m.Penalty.String())
+	checkLevel(level)
+	if !e.Status.Usable() {
+		return e
+	}
+	scale := m.fitted.scale[j]
+	c := m.newCurve(func(pt *point, v float64) hold {
+		pt.b[j] = v * scale
+		return holdSlopes(j)
+	})
+	e.Value = m.Coef[j]
+	m.interval(&e, c, m.SE[j], m.slopeLimit(j), m.Names[j])
+	return e
+}
+
+// slopeLimit is how far the search for an end of the interval of slope j goes.
+func (m *Model) slopeLimit(j int) float64 {
+	if span, two := twoValued(m.data, j); two {
+		return capTwoValued / span
+	}
+	return capSpread / m.fitted.scale[j]
+}
+
+// ProfileIntercept returns the intercept of Groups[g] with its profile
+// likelihood interval.
+func (m *Model) ProfileIntercept(g int, level float64) stats.Estimate {
+	e := m.estimate(level, "profile, "+m.Penalty.String())
+	checkLevel(level)
+	if !e.Status.Usable() {
+		return e
+	}
+	k := m.fittedGroup(g)
+	if k < 0 {
+		e.Status = stats.TooLittle
+		return e
+	}
+	c := m.newCurve(m.holdInterceptAt(k))
+	e.Value = m.Intercept[g]
+	m.interval(&e, c, m.InterceptSE[g], capIntercept, "the intercept")
+	return e
+}
+
+// holdInterceptAt returns the function that moves a point to where the intercept
+// of group k of the fitted table, in units of the data, has a given value.
+func (m *Model) holdInterceptAt(k int) func(pt *point, v float64) hold {
+	t := m.fitted
+	return func(pt *point, v float64) hold {
+		for j := range t.p {
+			v += pt.b[j] * (t.center[k*t.p+j] / t.scale[j])
+		}
+		pt.a[k] = v
+		return holdIntercept(k)
+	}
+}
+
+// twoValued returns the distance between the two values of a column that has
+// just two.
+func twoValued(d Data, j int) (span float64, ok bool) {
+	first, second, found := d.X[j][0], 0.0, false
+	for _, x := range d.X[j] {
+		switch {
+		case x == first || found && x == second:
+		case found:
+			return 0, false
+		default:
+			second, found = x, true
+		}
+	}
+	return math.Abs(second - first), found
+}
+
+// A curve evaluates the profile of one parameter. Each fit starts from the
+// nearest one before it.
+type curve struct {
+	m    *Model
+	l    *likelihood
+	set  func(pt *point, v float64) hold
+	best float64 // estimate
+
+	met    []met
+	failed bool
+}
+
+type met struct {
+	v  float64
+	pt point
+}
+
+func (m *Model) newCurve(set func(pt *point, v float64) hold) *curve {
+	return &curve{m: m, l: newLikelihood(m.fitted, m.Penalty == Firth), set: set}
+}
+
+// drop returns twice the distance of the profile at v from the maximum, NaN if
+// the fit there fails.
+func (c *curve) drop(v float64) float64 {
+	pt := c.start(v)
+	held := c.set(&pt, v)
+	if _, ok := c.l.maximise(&pt, held, c.m.options); !ok {
+		c.failed = true
+		return math.NaN()
+	}
+	c.met = append(c.met, met{v, pt})
+	return math.Max(0, 2*(c.m.top-c.l.value))
+}
+
+// start extrapolates along the line through the two fits nearest to v.
+func (c *curve) start(v float64) point {
+	near, next := met{c.best, c.m.best}, met{v: math.Inf(1)}
+	for _, k := range c.met {
+		switch d := math.Abs(k.v - v); {
+		case d < math.Abs(near.v-v):
+			near, next = k, near
+		case d < math.Abs(next.v-v) && k.v != near.v:
+			next = k
+		}
+	}
+	pt := near.pt.clone()
+	if math.IsInf(next.v, 1) {
+		return pt
+	}
+	f := (v - near.v) / (near.v - next.v)
+	f = math.Max(-2, math.Min(2, f))
+	for j := range pt.b {
+		pt.b[j] += f * (near.pt.b[j] - next.pt.b[j])
+	}
+	for g := range pt.a {
+		pt.a[g] += f * (near.pt.a[g] - next.pt.a[g])
+	}
+	return pt
+}
+
+// end looks for the end of the interval on one side: where the square root of
+// drop, which is nearly a straight line, crosses that of q.
+func (c *curve) end(q, se, limit, side float64) float64 {
+	f := func(v float64) float64 {
+		if v == c.best {
+			return -math.Sqrt(q)
+		}
+		return math.Sqrt(c.drop(v)) - math.Sqrt(q)
+	}
+	limit = math.Max(limit, 2*math.Abs(c.best))
+	return root.Walk(f, c.best, side*se*math.Sqrt(q), side*limit, 1e-11*math.Max(se, math.Abs(c.best)))
+}
+
+// interval fills in the ends of e.
+func (m *Model) interval(e *stats.Estimate, c *curve, se, limit float64, name string) {
+	c.best = e.Value
+	q := tail.ChiSquareQuantile(e.Level, 1)
+	e.Lo = c.end(q, se, limit, -1)
+	e.Hi = c.end(q, se, limit, 1)
+	if c.failed {
+		nan := math.NaN()
+		e.Status, e.Value, e.Lo, e.Hi = stats.NotConverged, nan, nan, nan
+		e.Warnings = append(e.Warnings, stats.Warning{Code: "not-converged", Text: "a fit along the profile of " + name + " did not settle, so no interval is given"})
+		return
+	}
+	if math.IsInf(e.Hi, 1) {
+		e.Warnings = append(e.Warnings, stats.Warning{Code: "no-upper-limit", Text: "these records set no upper limit for " + name + "; attempts that go the other way would"})
+	}
+	if math.IsInf(e.Lo, -1) {
+		e.Warnings = append(e.Warnings, stats.Warning{Code: "no-lower-limit", Text: "these records set no lower limit for " + name + "; attempts that go the other way would"})
+	}
+}
+
+// LRTest tests by the likelihood ratio that all the given slopes are 0, with the
+// penalty of the full design where there is one: the test that belongs to
+// Profile.
+func (m *Model) LRTest(columns ...int) Test {
+	t := m.newLRTest(len(columns))
+	if !t.Status.Usable() {
+		return t
+	}
+	pt := m.best.clone()
+	for _, j := range columns {
+		pt.b[j] = 0
+	}
+	m.lrTest(&t, pt, holdSlopes(columns...))
+	return t
+}
+
+// LRTestIntercept tests by the likelihood ratio that the intercept of Groups[g]
+// is 0.
+func (m *Model) LRTestIntercept(g int) Test {
+	t := m.newLRTest(1)
+	if !t.Status.Usable() {
+		return t
+	}
+	k := m.fittedGroup(g)
+	if k < 0 {
+		t.Status = stats.TooLittle
+		return t
+	}
+	pt := m.best.clone()
+	held := m.holdInterceptAt(k)(&pt, 0)
+	m.lrTest(&t, pt, held)
+	return t
+}
+
+func (m *Model) newLRTest(df int) Test {
+	return Test{Statistic: math.NaN(), DF: df, P: math.NaN(), Method: "likelihood ratio, " + m.Penalty.String(), Status: m.Status, Warnings: m.Warnings}
+}
+
+func (m *Model) lrTest(t *Test, pt point, held hold) {
+	l := newLikelihood(m.fitted, m.Penalty == Firth)
+	if _, ok := l.maximise(&pt, held, m.options); !ok {
+		t.Status = stats.NotConverged
+		return
+	}
+	t.Statistic = math.Max(0, 2*(m.top-l.value))
+	t.P = tail.ChiSquareUpper(t.Statistic, float64(t.DF))
+}
