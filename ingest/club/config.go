@@ -44,8 +44,8 @@ type Config struct {
 	// Species maps names that this club uses to accepted scientific names.
 	Species map[string]string `toml:"species" must:"a name and an accepted name, both in quotes"`
 
-	// Units holds the UCUM code of the unit that is meant where a log states
-	// none, by quantity.
+	// Units holds the unit that is meant where a log states none, by quantity and
+	// as unit.Lookup knows it.
 	Units map[unit.Quantity]string `toml:"units" must:"a quantity and a unit in quotes"`
 
 	// Home maps a keeper to the place whose weather readings hold for that
@@ -319,10 +319,26 @@ func (r *review) pairs(table string, pairs map[string]string, fix string) {
 	}
 }
 
+// unitQuantities are the quantities that a log may state without a unit.
+var unitQuantities = []unit.Quantity{
+	unit.Temperature, unit.TempDiff, unit.Pressure, unit.PressureDiff, unit.Conductivity, unit.GH, unit.KH,
+	unit.Concentration, unit.Length, unit.Share, unit.Hours, unit.Days, unit.Volume, unit.Illuminance,
+}
+
 func (r *review) units(units map[unit.Quantity]string) {
+	var names []string
+	for _, q := range unitQuantities {
+		names = append(names, string(q))
+	}
 	for _, q := range slices.Sorted(maps.Keys(units)) {
-		if strings.TrimSpace(units[q]) == "" {
-			r.fault("name a unit or leave the line out", fmt.Sprintf("units has no unit for %s", q), "units", string(q))
+		if !slices.Contains(unitQuantities, q) {
+			r.fault("the quantities are "+strings.Join(names, ", "),
+				fmt.Sprintf("units cannot be set for %q%s", q, didYouMean(string(q), names)), "units", string(q))
+			continue
+		}
+		if _, known := unit.Lookup(units[q], q); !known {
+			r.fault("its units are "+strings.Join(unit.Names(q), ", "),
+				fmt.Sprintf("%q is not a unit of %s", units[q], q), "units", string(q))
 		}
 	}
 }

@@ -19,8 +19,8 @@ type CSVOptions struct {
 
 // WriteCSV writes a table by RFC 4180: header, commas, CRLF, quotation marks
 // where needed, UTF-8. An empty cell is "not recorded". Numbers have a decimal
-// point and all their digits, times are ISO 8601 in UTC, yes and no are true and
-// false.
+// point and all their digits, times are ISO 8601 in UTC, yes and no are TRUE and
+// FALSE.
 //
 // Unless Raw, GuardFormula guards the texts; UnguardFormula undoes it.
 func WriteCSV(w io.Writer, s Schema, t *Tables, o CSVOptions) error {

@@ -33,7 +33,7 @@ func TestWriteCSV(t *testing.T) {
 	require.Equal(t, guarded, write(club.CSVOptions{}))
 	require.Equal(t, "\ufeff"+guarded, write(club.CSVOptions{ForSpreadsheet: true}))
 	require.Equal(t, strings.NewReplacer("'=", "=", "'-2", "-2").Replace(guarded), write(club.CSVOptions{Raw: true}))
-	require.ErrorContains(t, club.WriteCSV(&fullDisk{200}, s, &rows, club.CSVOptions{}), "no space left")
+	require.ErrorContains(t, club.WriteCSV(&fullDisk{100}, s, &rows, club.CSVOptions{}), "no space left")
 }
 
 // TestCSVHoldsEveryCell reads the CSV of all tables by the standard library.
@@ -61,7 +61,7 @@ func TestCSVHoldsEveryCell(t *testing.T) {
 	a.Own = map[string]club.Number{"rice_hulls": club.Some(1.0), "tea": club.Some(0.25)}
 	var b bytes.Buffer
 	require.NoError(t, club.WriteCSV(&b, club.Schemas(own...)[0], &club.Tables{Attempts: []club.Attempt{a}}, club.CSVOptions{}))
-	require.True(t, strings.HasSuffix(b.String(), ",true,0.25\r\n"))
+	require.True(t, strings.HasSuffix(b.String(), ",TRUE,0.25\r\n"))
 }
 
 func TestGuardFormula(t *testing.T) {

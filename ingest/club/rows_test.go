@@ -191,7 +191,7 @@ func TestRoundTripBatches(t *testing.T) {
 	require.Equal(t, in, roundTrip(t, in))
 }
 
-// TestFractionsOfSeconds and zones: a time is stored in UTC to the second.
+// TestWhenIsUTCToTheSecond: zones are resolved and fractions cut off.
 func TestWhenIsUTCToTheSecond(t *testing.T) {
 	east := time.FixedZone("east", 2*3600)
 	in := club.Tables{Actions: []club.Action{{At: club.Some(time.Date(2024, 5, 1, 1, 30, 15, 987654321, east))}}}

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"gravid/ingest/club"
+	"gravid/ingest/unit"
 )
 
 var update = flag.Bool("update", false, "write golden files anew")
@@ -113,6 +114,24 @@ func TestColumnsAreDescribed(t *testing.T) {
 	}
 	require.Greater(t, used, 20)
 	require.Empty(t, club.Column{}.TermIRI())
+}
+
+// TestColumnUnits: quantities are stored in the canonical units of package unit.
+func TestColumnUnits(t *testing.T) {
+	want := map[string]unit.Quantity{
+		"temperature_c": unit.Temperature, "ph": unit.Acidity, "conductivity_us_cm": unit.Conductivity, "gh_dh": unit.GH,
+		"kh_dh": unit.KH, "nitrate_mg_l": unit.Concentration, "light_hours": unit.Hours, "conditioning_days": unit.Days,
+		"water_change_pct": unit.Share, "refill_delta_c": unit.TempDiff, "level_change_cm": unit.Length,
+		"pressure_change_hpa": unit.PressureDiff,
+	}
+	numbers := 0
+	for _, c := range club.Schemas()[0].Columns {
+		if c.Kind == club.KindNumber {
+			numbers++
+			require.Equal(t, unit.Canonical(want[c.Name]).Code, c.Unit, c.Name)
+		}
+	}
+	require.Len(t, want, numbers)
 }
 
 func TestArrowMetadata(t *testing.T) {

@@ -194,11 +194,13 @@ func (b truthValues[T]) decode(column arrow.Array, rows []T, _ *interner) {
 }
 
 func (b truthValues[T]) render(row *T) string {
-	v := b.get(row)
-	if !v.OK {
+	switch v := b.get(row); {
+	case !v.OK:
 		return ""
+	case v.V:
+		return "TRUE" // in capitals, which R, spreadsheets and Table Schema all take for a truth value
 	}
-	return fmt.Sprint(v.V)
+	return "FALSE"
 }
 
 // textValues are texts; the empty text is null.

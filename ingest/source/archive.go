@@ -191,6 +191,9 @@ func (a *archive) walk(name, root string, nesting int, visit func(m *markup) err
 	if !m.is(root) {
 		return damaged("part %q of the workbook is a <%s> where <%s> should be", name, m.local(), root)
 	}
+	if err := usualPrefixes(m); err != nil {
+		return err
+	}
 	err = m.children(func() error { return visit(m) })
 	switch {
 	case errors.Is(err, errStop):

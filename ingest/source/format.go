@@ -103,6 +103,7 @@ func (s *formatSection) admits(v float64) bool {
 type sectionScan struct {
 	formatSection
 	letters []string // runs of the date letters y m d h s, in order
+	date    bool     // some part of a date is shown
 	digits  bool     // places for digits stand outside fractions of a second
 	commas  int      // commas since the last place for a digit
 	before  strings.Builder
@@ -227,7 +228,7 @@ func (s *sectionScan) finished() formatSection {
 	s.dateParts()
 	switch {
 	case s.kind == elapsedFormat:
-	case s.year || s.month || s.day:
+	case s.date:
 		s.kind = dateFormat
 	case s.clock:
 		s.kind = clockFormat
@@ -270,9 +271,9 @@ func (s *sectionScan) dateParts() {
 	for i, run := range s.letters {
 		switch run[0] {
 		case 'y', 'e', 'g':
-			s.year = true
+			s.year, s.date = true, true
 		case 'd':
-			s.day = true
+			s.day, s.date = s.day || len(run) <= 2, true // longer runs are weekdays
 		case 'h', 's':
 			s.clock = true
 		case 'm':
@@ -281,7 +282,7 @@ func (s *sectionScan) dateParts() {
 			if len(run) <= 2 && (afterHours || beforeSeconds) {
 				s.clock = true
 			} else if s.kind != elapsedFormat {
-				s.month = true
+				s.month, s.date = true, true
 			}
 		}
 	}

@@ -79,6 +79,15 @@ func (m *markup) attr(name string) []byte {
 	return nil
 }
 
+func (m *markup) hasAttr(name []byte) bool {
+	for _, a := range m.attrs {
+		if bytes.Equal(m.data[a.name:a.value], name) {
+			return true
+		}
+	}
+	return false
+}
+
 // relation gives the value of the attribute "id" with whatever prefix: the
 // reference to another part.
 func (m *markup) relation() string {
@@ -239,7 +248,7 @@ func (m *markup) peek() (byte, bool) {
 func (m *markup) take() byte {
 	c, ok := m.peek()
 	if !ok {
-		m.fail("it ends within a tag")
+		m.fail("it ends too early")
 		return 0
 	}
 	m.pos++
@@ -275,7 +284,7 @@ func (m *markup) readTag() token {
 	c, ok := m.peek()
 	switch {
 	case !ok:
-		return m.fail("it ends within a tag")
+		return m.fail("it ends too early")
 	case c == '/':
 		m.pos++
 		return m.readEnd()
@@ -296,18 +305,20 @@ func (m *markup) readStart() token {
 	nameEnd := len(m.data)
 	for m.err == nil {
 		spaced := m.spaces()
-		switch c := m.take(); {
+		switch c, ok := m.peek(); {
+		case !ok:
+			m.fail("it ends too early")
 		case c == '>':
+			m.pos++
 			return m.open(nameEnd)
 		case c == '/':
-			if m.expect(">") {
+			if m.expect("/>") {
 				m.empty = true
 				return m.open(nameEnd)
 			}
 		case !spaced:
 			m.fail("there is no space before an attribute")
 		default:
-			m.pos--
 			m.readAttribute()
 		}
 	}
@@ -429,7 +440,7 @@ func (m *markup) addAttribute(a attribute) {
 	switch {
 	case !soundCharacters(m.data[a.value:a.end]):
 		m.fail("an attribute holds bytes that are no characters")
-	case m.attr(string(name)) != nil:
+	case m.hasAttr(name):
 		m.fail("an element has the attribute %s twice", name)
 	case len(m.attrs) == mostAttributes:
 		m.fail("an element has more than %d attributes", mostAttributes)
@@ -624,6 +635,12 @@ func (m *markup) readComment() {
 // readInstruction reads what begins with "<?", and checks the declaration of
 // version and encoding.
 func (m *markup) readInstruction() {
+	m.readName()
+	target := string(m.data)
+	m.data = m.data[:0]
+	if c, ok := m.peek(); ok && c > ' ' && c != '?' {
+		m.fail("an instruction has a name with characters that no name in a workbook has")
+	}
 	var text []byte
 	question := false
 	for m.err == nil {
@@ -636,17 +653,19 @@ func (m *markup) readInstruction() {
 			text = append(text, c)
 		}
 	}
-	target, rest, _ := strings.Cut(strings.TrimRight(string(text), "?"), " ")
-	if !strings.EqualFold(target, "xml") || m.err != nil {
-		return
+	if strings.EqualFold(target, "xml") && m.err == nil {
+		m.checkDeclared(string(text))
 	}
+}
+
+func (m *markup) checkDeclared(text string) {
 	if m.rooted {
 		m.fail("it has an XML declaration in its middle")
 	}
-	if v := declared(rest, "version"); v != "1.0" {
+	if v := declared(text, "version"); v != "1.0" {
 		m.fail("it is XML of version %q", v)
 	}
-	if e := declared(rest, "encoding"); e != "" && !strings.EqualFold(e, "utf-8") {
+	if e := declared(text, "encoding"); e != "" && !strings.EqualFold(e, "utf-8") {
 		m.fail("its encoding is %q, not UTF-8", e)
 	}
 }

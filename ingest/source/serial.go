@@ -12,7 +12,7 @@ const (
 	firstSureDay = 61
 	// lastDay is 31 December 9999.
 	lastDay = 2_958_465
-	// macEpoch is what a workbook that counts days from 1 January 1904 is behind.
+	// macEpoch is the day number of 1 January 1904, from which some workbooks count.
 	macEpoch = 1_462
 
 	secondsOfDay = 86_400
@@ -28,9 +28,9 @@ type serialCell struct {
 	odd    bool // shown as a date, but no date that programs agree on
 }
 
-// readSerial gives the meaning of the stored number v. from1904 says that days
-// are counted from 1 January 1904.
-func readSerial(v float64, f *numberFormat, from1904 bool) serialCell {
+// readSerial gives the meaning of the stored number v. Days count from the epoch,
+// which is itself a number of days after 30 December 1899.
+func readSerial(v float64, f *numberFormat, epoch int) serialCell {
 	s := f.section(v)
 	cell := serialCell{kind: Number, number: v, format: f.code}
 	switch s.kind {
@@ -42,30 +42,35 @@ func readSerial(v float64, f *numberFormat, from1904 bool) serialCell {
 	case elapsedFormat:
 		cell.kind = Span
 	case clockFormat:
-		cell.readClock(s, from1904)
+		cell.readClock(s, epoch)
 	case dateFormat:
-		cell.readDate(s, from1904)
+		cell.readDate(s, epoch)
 	default:
-		cell.format = ""
-		cell.unit = s.unit
-		cell.number = shiftDecimal(v, 2*s.percent-3*s.thousand)
+		return plainNumber(v, s)
 	}
 	return cell
 }
 
+// plainNumber is a number that is no date or time, as its format shows it beside
+// its unit.
+func plainNumber(v float64, s *formatSection) serialCell {
+	return serialCell{kind: Number, number: shiftDecimal(v, 2*s.percent-3*s.thousand), unit: s.unit}
+}
+
+// cell is the cell without its text.
+func (s *serialCell) cell() Cell {
+	return Cell{Kind: s.kind, Number: s.number, Time: s.at, Unit: s.unit, Format: s.format}
+}
+
 // readDate reads a day number, to the second, or to the millisecond where the
 // format shows fractions of seconds.
-func (c *serialCell) readDate(s *formatSection, from1904 bool) {
-	days := c.number
-	if from1904 {
-		days += macEpoch
-	}
-	at, ok := dayTime(days, s.seconds)
+func (c *serialCell) readDate(s *formatSection, epoch int) {
+	at, ok := dayTime(c.number+float64(epoch), s.seconds)
 	if !ok {
 		c.odd = true
 		return
 	}
-	c.at, c.kind = at, Date
+	c.at, c.kind, c.number = at, Date, 0
 	if s.clock || !at.Equal(at.Truncate(24*time.Hour)) {
 		c.kind = Instant
 	}
@@ -74,14 +79,14 @@ func (c *serialCell) readDate(s *formatSection, from1904 bool) {
 // readClock reads a number shown as a time of day. With so many whole days that
 // they make a date, it is an instant of which the format hides the date; with
 // fewer, it is a stretch of time of which the format hides the days.
-func (c *serialCell) readClock(s *formatSection, from1904 bool) {
+func (c *serialCell) readClock(s *formatSection, epoch int) {
 	switch {
 	case c.number >= 0 && c.number < 1:
 		c.kind = Clock
 	case c.number >= 1 && c.number < firstSureDay:
 		c.kind = Span
 	default:
-		c.readDate(s, from1904)
+		c.readDate(s, epoch)
 	}
 }
 

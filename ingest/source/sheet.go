@@ -62,6 +62,14 @@ func (f *findings) oddDate(row, column int) {
 	f.oddDates[column] = append(f.oddDates[column], row)
 }
 
+func (f *findings) merge(m Merge, limits Limits) error {
+	if len(f.merges) == limits.Merges {
+		return tooLarge("unmerge the cells of the sheet", "the sheet has more than %d merged blocks", limits.Merges)
+	}
+	f.merges = append(f.merges, m)
+	return nil
+}
+
 // survey walks the sheet for the first time, to the end. Errors are *refusal, and
 // mean that no row of the sheet can be trusted.
 func (s *sheet) survey(limits Limits) error {
@@ -92,15 +100,12 @@ func (s *sheet) survey(limits Limits) error {
 			s.lastColumn = max(s.lastColumn, r.column)
 		}
 	}
-	return s.settleMerges(limits)
+	return s.settleMerges()
 }
 
 // settleMerges sorts the merged blocks, cuts them to what the sheet uses, and
 // refuses those that cannot be.
-func (s *sheet) settleMerges(limits Limits) error {
-	if len(s.merges) > limits.Merges {
-		return tooLarge("unmerge the cells of the sheet", "the sheet has more than %d merged blocks", limits.Merges)
-	}
+func (s *sheet) settleMerges() error {
 	kept := s.merges[:0]
 	for _, m := range s.merges {
 		if m.FirstColumn == 0 && m.FirstRow == 1 && m.LastColumn >= fullColumns-1 && m.LastRow >= fullRows {
@@ -135,6 +140,8 @@ func (s *sheet) grid(file string) Grid {
 			g.HiddenColumns = append(g.HiddenColumns, c)
 		}
 	}
+	slices.Sort(g.HiddenColumns)
+	g.HiddenColumns = slices.Compact(g.HiddenColumns)
 	return g
 }
 

@@ -34,10 +34,10 @@ func (f *File) readWorkbook(limits Limits) {
 // have in common.
 type excelBook struct {
 	*archive
-	limits   Limits
-	from1904 bool
-	formats  []*numberFormat // by number of a cell's style
-	strings  sharedStrings
+	limits  Limits
+	epoch   int             // days from 30 December 1899 to the day number 0
+	formats []*numberFormat // by number of a cell's style
+	strings sharedStrings
 }
 
 // listedSheet is a sheet as the workbook lists it.
@@ -153,7 +153,9 @@ func (b *excelBook) readMain(part string) (sheets []listedSheet, err error) {
 	err = b.walk(part, "workbook", b.limits.Nesting, func(m *markup) error {
 		switch {
 		case m.is("workbookPr"):
-			b.from1904 = isTrue(m.attr("date1904"))
+			if isTrue(m.attr("date1904")) {
+				b.epoch = macEpoch
+			}
 		case m.is("sheets"):
 			return m.children(func() error {
 				if m.is("sheet") {

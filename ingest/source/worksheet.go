@@ -3,6 +3,7 @@ package source
 import (
 	"bytes"
 	"errors"
+	"maps"
 	"math"
 	"slices"
 	"strconv"
@@ -23,7 +24,11 @@ func (f *File) addExcelSheet(book *excelBook, listed listedSheet, part string) {
 	}
 	s.walk = func(found *findings, visit func(Row) bool) error {
 		w := worksheetWalk{book: book, references: references, found: found, visit: visit, row: cellRow{limits: book.limits}}
-		return asSheetFault(book.walk(part, "worksheet", book.limits.Nesting, w.part))
+		err := book.walk(part, "worksheet", book.limits.Nesting, w.part)
+		if err == nil && !w.hasData {
+			err = sheetDamaged("the sheet's cells are missing")
+		}
+		return asSheetFault(err)
 	}
 	f.addSheet(s, book.limits)
 }
@@ -54,14 +59,13 @@ type worksheetWalk struct {
 
 // A storedCell is a cell as the file has it.
 type storedCell struct {
-	column          int
-	kind            string // the attribute t
-	format          *numberFormat
-	value, formula  []byte
-	hasValue        bool
-	hasFormula      bool
-	sharedFrom      string // number of a shared formula
-	sharedDefinedIn bool   // the formula text is here
+	column         int
+	kind           string // the attribute t
+	format         *numberFormat
+	value, formula []byte
+	hasValue       bool
+	hasFormula     bool
+	sharedFrom     string // number of a shared formula
 }
 
 // part visits the children of the sheet's root.
@@ -92,7 +96,7 @@ func (w *worksheetWalk) columns(m *markup) error {
 	}
 	first, ok1 := wholeNumber(m.attr("min"))
 	last, ok2 := wholeNumber(m.attr("max"))
-	if !ok1 || !ok2 || first < 1 || last < first || last > fullColumns {
+	if !ok1 || !ok2 || first < 1 || last < first || last > fullColumns || len(w.found.hiddenColumns) == fullColumns {
 		return sheetDamaged("the sheet hides columns that cannot be")
 	}
 	w.found.hiddenColumns = append(w.found.hiddenColumns, columnRange{first - 1, last - 1})
@@ -113,8 +117,7 @@ func (w *worksheetWalk) merge(m *markup) error {
 	if !ok1 || !ok2 || lastColumn < firstColumn || lastRow < firstRow {
 		return sheetDamaged("the sheet merges cells that cannot be: %q", ref)
 	}
-	w.found.merges = append(w.found.merges, Merge{FirstRow: firstRow, LastRow: lastRow, FirstColumn: firstColumn, LastColumn: lastColumn})
-	return nil
+	return w.found.merge(Merge{FirstRow: firstRow, LastRow: lastRow, FirstColumn: firstColumn, LastColumn: lastColumn}, w.book.limits)
 }
 
 func (w *worksheetWalk) rows(m *markup) error {
@@ -335,7 +338,7 @@ func (w *worksheetWalk) meaning() (Cell, error) {
 	case "d":
 		return w.isoDate()
 	}
-	return w.number_()
+	return w.readNumber()
 }
 
 func (w *worksheetWalk) sharedText() (Cell, error) {
@@ -370,8 +373,8 @@ func truthCell(truth bool) Cell {
 	return cell
 }
 
-// number_ reads a stored number. One too large for a float64 stays text.
-func (w *worksheetWalk) number_() (Cell, error) {
+// readNumber reads a stored number. One too large for a float64 stays text.
+func (w *worksheetWalk) readNumber() (Cell, error) {
 	c := &w.cell
 	v, err := parseDecimal(c.value)
 	if errors.Is(err, strconv.ErrRange) {
@@ -380,17 +383,12 @@ func (w *worksheetWalk) number_() (Cell, error) {
 	if err != nil {
 		return Cell{}, sheetDamaged("cell %s holds %q where a number should be", w.place(), c.value)
 	}
-	s := readSerial(v, c.format, w.book.from1904)
+	s := readSerial(v, c.format, w.book.epoch)
 	if s.odd {
 		w.found.oddDate(w.number, c.column)
 	}
 	c.value = s.appendValue(c.value[:0])
 	return s.cell(), nil
-}
-
-// cell is the cell without its text.
-func (s *serialCell) cell() Cell {
-	return Cell{Kind: s.kind, Number: s.number, Time: s.at, Unit: s.unit, Format: s.format}
 }
 
 // parseDecimal reads a decimal number; other spellings that strconv knows, such
@@ -523,7 +521,7 @@ func (b *excelBook) readRemarks(from relations, found *findings) error {
 		}
 	}
 	found.remarks = make(map[int][]remark)
-	for place, text := range byPlace {
+	for _, place := range slices.Sorted(maps.Keys(byPlace)) {
 		column, row, ok := parseReference([]byte(place))
 		if !ok || row > b.limits.Rows {
 			return sheetDamaged("there is a comment on the cell %q, which there is not", place)
@@ -532,13 +530,9 @@ func (b *excelBook) readRemarks(from relations, found *findings) error {
 			return tooLarge("delete what stands far out to the right", "there is a comment in column %s, and %d columns are the most that are read",
 				ColumnName(column), b.limits.Columns)
 		}
-		found.remarks[row] = append(found.remarks[row], remark{column: column, text: text})
+		found.remarks[row] = append(found.remarks[row], remark{column: column, text: byPlace[place]})
 	}
-	for row, list := range found.remarks {
-		found.remarkRows = append(found.remarkRows, row)
-		slices.SortFunc(list, func(a, b remark) int { return a.column - b.column })
-	}
-	slices.Sort(found.remarkRows)
+	found.remarkRows = slices.Sorted(maps.Keys(found.remarks))
 	return nil
 }
 
@@ -581,8 +575,6 @@ func (b *excelBook) readThreads(part string, byPlace map[string]string) error {
 			return nil
 		})
 	})
-	for place, text := range threads {
-		byPlace[place] = text
-	}
+	maps.Copy(byPlace, threads)
 	return err
 }

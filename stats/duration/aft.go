@@ -239,13 +239,13 @@ func (m *AFT) fit(rows []aftRow, covariates []Covariate) {
 	if m.like.free {
 		start = append(start, math.Log(scale))
 		settings.Lower = slices.Repeat([]float64{math.Inf(-1)}, len(start))
-		settings.Lower[len(start)-1] = math.Log(scale) - 12
+		settings.Lower[len(start)-1] = math.Log(scale) - 7
 	} else {
 		m.like.held = math.Log(m.Settings.FixedScale)
 	}
 	m.peak = newton.Maximise(m.like.objective, start, settings)
 	m.Steps = m.peak.Steps
-	if m.Status, m.Warnings = m.verdict(); m.Status.Usable() {
+	if m.Status, m.Warnings = m.verdict(math.Log(scale)); m.Status.Usable() {
 		m.read()
 	}
 }
@@ -357,11 +357,12 @@ func (f Family) middle(parts []part) (y, spread float64) {
 // the records say nothing of.
 const tooVague = 10
 
-// verdict turns the end of the search into a status.
-func (m *AFT) verdict() (stats.Status, []stats.Warning) {
+// verdict turns the end of the search into a status; start is the log of the
+// scale it began with.
+func (m *AFT) verdict(start float64) (stats.Status, []stats.Warning) {
 	k := m.like.coefs()
 	noSpread := warning("no-spread", "one and the same time fits all the records, so they show nothing of the spread; check more often for a few clutches, or penalise the spread")
-	if m.like.free && (m.peak.Below || m.peak.Converged && m.peak.Covariance.At(k, k) > tooVague*tooVague) {
+	if m.like.free && (m.peak.Below || m.peak.Converged && m.peak.Covariance.At(k, k) > tooVague*tooVague || !m.peak.Converged && m.peak.Theta[k] < start-3) {
 		return stats.NotIdentifiable, []stats.Warning{noSpread}
 	}
 	if !m.peak.Converged {

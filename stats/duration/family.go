@@ -137,6 +137,31 @@ func (f Family) logBetween(a, b float64) float64 {
 	return lowB + math.Log(-math.Expm1(lowA-lowB))
 }
 
+// between is P(a < e <= b), worked out from the side of the smaller tail.
+func (f Family) between(a, b float64) float64 {
+	if a > 0 {
+		_, upA := f.tails(a)
+		_, upB := f.tails(b)
+		return upA - upB
+	}
+	lowA, _ := f.tails(a)
+	lowB, _ := f.tails(b)
+	return lowB - lowA
+}
+
+// tails returns P(e <= z) and P(e > z).
+func (f Family) tails(z float64) (lower, upper float64) {
+	switch f {
+	case Lognormal, Normal:
+		return math.Erfc(-z/math.Sqrt2) / 2, math.Erfc(z/math.Sqrt2) / 2
+	case LogLogistic:
+		return expit(z), expit(-z)
+	default:
+		e := math.Exp(z)
+		return -math.Expm1(-e), math.Exp(-e)
+	}
+}
+
 // quantile is the z with P(e <= z) = p.
 func (f Family) quantile(p float64) float64 {
 	switch f {

@@ -50,14 +50,19 @@ func newNPMLE(covers []cover, stretches int) *npmle {
 	return p
 }
 
-// groups calls do for each run of stretches whose total mass is fixed.
+// groups calls do for each run of stretches whose total mass is fixed. A share
+// held where there are no stretches lies outside all observations and is lost.
 func (p *npmle) groups(do func(from, to int, total float64)) {
 	if p.cut < 0 {
 		do(0, len(p.mass), 1)
 		return
 	}
-	do(0, p.cut, p.share)
-	do(p.cut, len(p.mass), 1-p.share)
+	if p.cut > 0 {
+		do(0, p.cut, p.share)
+	}
+	if p.cut < len(p.mass) {
+		do(p.cut, len(p.mass), 1-p.share)
+	}
 }
 
 func (p *npmle) rescale() {

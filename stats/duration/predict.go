@@ -3,6 +3,7 @@ package duration
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -16,9 +17,11 @@ import (
 type candidate struct{ location, scale, weight float64 }
 
 const (
-	nothingLeft = 16 // fall of the log weight after which the rest is left out
-	perStep     = 4  // steps of the grid to one standard error
-	gridReach   = 80 // furthest standard errors from the peak
+	nothingLeft = 12  // fall of the log weight after which the rest is left out
+	perError    = 3   // steps of the grid over the log scale to one standard error
+	growth      = 1.1 // of those steps beyond three standard errors
+	gridReach   = 40  // change of the log scale beyond which the weights should have died out
+	acrossFall  = 24  // steps of the grid over the location
 )
 
 // Predict returns limits within which the waiting time of one more subject with
@@ -65,25 +68,35 @@ func (m AFT) Predict(x []float64, level float64) (stats.Estimate, error) {
 // location at x (standardised, with the constant 1). It reports false where the
 // weights do not die out.
 func (m AFT) candidates(x []float64) ([]candidate, bool) {
-	slice := newSlicer(m.like, m.peak.Theta[:m.like.coefs()], x)
-	if !m.like.free {
-		out, _, ok := slice.at(m.like.held)
-		return out, ok
-	}
 	k := m.like.coefs()
-	peak, step := m.peak.Theta[k], math.Sqrt(m.peak.Covariance.At(k, k))/perStep
-	out, _, ok := slice.at(peak)
-	top := slice.top
+	s := m.slicer(x)
+	if !m.like.free {
+		out := s.at(m.like.held, 1)
+		return out, out != nil
+	}
+	peak, step := m.peak.Theta[k], math.Sqrt(m.peak.Covariance.At(k, k))/perError
+	out := s.at(peak, step)
+	if out == nil {
+		return nil, false
+	}
 	for _, side := range []float64{-1, 1} {
-		died := false
-		slice.restart()
-		for i := 1; i <= gridReach*perStep && ok && !died; i++ {
-			more, highest, fine := slice.at(peak + side*float64(i)*step)
-			out, ok = append(out, more...), ok && fine
-			died = highest < top-nothingLeft
-		}
-		if !ok || !died {
-			return nil, false
+		s.coef, s.rest = s.peakCoef, s.peakRest
+		width, away := step, 0.0
+		for i := 1; ; i++ {
+			away += width
+			next := width
+			if i >= 3*perError {
+				next *= growth
+			}
+			slice := s.at(peak+side*away, (width+next)/2)
+			if away > gridReach || slice == nil {
+				return nil, false
+			}
+			out = append(out, slice...)
+			if !slices.ContainsFunc(slice, func(c candidate) bool { return c.weight > math.Exp(-nothingLeft) }) {
+				break
+			}
+			width = next
 		}
 	}
 	return out, true
@@ -92,59 +105,124 @@ func (m AFT) candidates(x []float64) ([]candidate, bool) {
 // A slicer works out candidates at one scale after another, starting each from
 // the coefficients found for the one before.
 type slicer struct {
-	like  *likelihood
-	x     []float64
-	first []float64
-	coef  []float64
-	top   float64 // log weight at the first scale, against which all are taken
-	begun bool
+	like      *likelihood
+	x         []float64
+	direction []float64 // change of the coefficients as the location changes by 1
+	unit      float64   // a first idea of how finely the location is known
+	top       float64   // log-likelihood of the peak
+	coef      []float64 // best for the scale before
+	rest      float64   // log volume of the other coefficients, for the scale before
+	peakCoef  []float64
+	peakRest  float64
 }
 
-func newSlicer(l *likelihood, coef, x []float64) *slicer {
-	return &slicer{like: l, x: x, first: coef, coef: coef}
+func (m AFT) slicer(x []float64) *slicer {
+	k := m.like.coefs()
+	s := &slicer{like: m.like, x: x, top: m.peak.Value, coef: m.peak.Theta[:k]}
+	known := mat.NewSymDense(k, nil) // information on the coefficients at the peak's scale
+	for i := range k {
+		for j := i; j < k; j++ {
+			known.SetSym(i, j, -m.peak.Hess.At(i, j))
+		}
+	}
+	var chol mat.Cholesky
+	var along mat.VecDense
+	chol.Factorize(known) // positive definite, as the whole information is
+	v := mat.NewVecDense(k, x)
+	if err := chol.SolveVecTo(&along, v); err != nil {
+		along.ScaleVec(0, v)
+	}
+	variance := mat.Dot(v, &along)
+	s.unit = math.Sqrt(variance)
+	for j := range k {
+		s.direction = append(s.direction, along.AtVec(j)/variance)
+	}
+	s.rest = -(chol.LogDet() + math.Log(variance)) / 2
+	s.peakCoef, s.peakRest = s.coef, s.rest
+	return s
 }
 
-func (s *slicer) restart() { s.coef = s.first }
+// at returns the candidates with scale exp(sigma), weighted by their likelihood
+// against the peak's, the volume of the other coefficients (taken as normal)
+// and width, the spacing of the grid over sigma. It returns nil where the
+// likelihood does not die out.
+func (s *slicer) at(sigma, width float64) []candidate {
+	s.refit(sigma)
+	centre := dot(s.x, s.coef)
+	theta := make([]float64, len(s.coef))
+	height := func(location float64) float64 {
+		for j, c := range s.coef {
+			theta[j] = c + (location-centre)*s.direction[j]
+		}
+		return s.like.evaluate(theta, sigma, nil, nil) - s.top
+	}
+	lo, hi := s.reach(height, centre)
+	if math.IsInf(lo, 0) || math.IsInf(hi, 0) || math.IsNaN(lo+hi) {
+		return nil
+	}
+	step := (hi - lo) / acrossFall
+	out := make([]candidate, 0, acrossFall+1)
+	for i := 0; i <= acrossFall; i++ {
+		location := lo + float64(i)*step
+		w := height(location) + s.rest - s.peakRest
+		out = append(out, candidate{location, math.Exp(sigma), math.Exp(w) * width * step / s.unit})
+	}
+	return out
+}
 
-// at returns the candidates with scale exp(sigma) and their highest log weight.
-func (s *slicer) at(sigma float64) (out []candidate, highest float64, ok bool) {
+// refit finds the best coefficients for the scale. A lone coefficient is the
+// location itself and is gone over anyway; where the likelihood is flat the
+// coefficients and their volume stay as they were.
+func (s *slicer) refit(sigma float64) {
+	if len(s.coef) == 1 {
+		return
+	}
 	best := newton.Maximise(func(theta, grad []float64, hess *mat.SymDense) float64 {
 		return s.like.evaluate(theta, sigma, grad, hess)
 	}, s.coef, newton.Settings{Tol: 1e-6})
 	if !best.Converged {
-		return nil, 0, false
+		return
 	}
 	s.coef = best.Theta
+	v := mat.NewVecDense(len(s.x), s.x)
 	var chol mat.Cholesky
-	if !chol.Factorize(best.Covariance) {
-		return nil, 0, false
+	if chol.Factorize(best.Covariance) {
+		s.rest = (chol.LogDet() - math.Log(mat.Inner(v, best.Covariance, v))) / 2
 	}
-	height := best.Value + chol.LogDet()/2
-	if !s.begun {
-		s.top, s.begun = height, true
-	}
-	var along mat.VecDense // change of the coefficients with one standard error of the location
-	x := mat.NewVecDense(len(s.x), s.x)
-	along.MulVec(best.Covariance, x)
-	location, sd := mat.Dot(x, mat.NewVecDense(len(best.Theta), best.Theta)), math.Sqrt(mat.Dot(x, &along))
-	theta := make([]float64, len(best.Theta))
-	for _, side := range []float64{-1, 1} {
-		for i := 0; i <= gridReach*perStep; i++ {
-			t := side * float64(i) / perStep
-			if side > 0 && i == 0 {
-				continue
+}
+
+// reach finds the stretch of locations outside which the likelihood, which has
+// one peak in the location, has all but died out against its own best.
+func (s *slicer) reach(height func(float64) float64, centre float64) (lo, hi float64) {
+	best := height(centre)
+	for unit := s.unit; ; unit /= 2 { // climb to the top, in steps that shrink at each turn
+		for _, side := range []float64{-1, 1} {
+			for {
+				h := height(centre + side*unit)
+				if !(h > best) {
+					break
+				}
+				centre, best = centre+side*unit, h
 			}
-			for j := range theta {
-				theta[j] = best.Theta[j] + t*along.AtVec(j)/sd
-			}
-			fall := s.like.evaluate(theta, sigma, nil, nil) - best.Value
-			if fall < -nothingLeft {
-				break
-			}
-			out = append(out, candidate{location + t*sd, math.Exp(sigma), math.Exp(height - s.top + fall)})
+		}
+		if unit < s.unit/16 {
+			break
 		}
 	}
-	return out, height, true
+	fallen := func(location float64) float64 { return height(location) - best + nothingLeft }
+	ends := [2]float64{}
+	for i, side := range []float64{-1, 1} {
+		ends[i] = root.Walk(fallen, centre, side*s.unit, centre+side*1e6*s.unit, s.unit/100)
+	}
+	return ends[0], ends[1]
+}
+
+func dot(a, b []float64) float64 {
+	var sum float64
+	for i := range a {
+		sum += a[i] * b[i]
+	}
+	return sum
 }
 
 // mixtureQuantile is the y below which a share p of the mixture lies.
@@ -160,13 +238,13 @@ func (f Family) mixtureQuantile(mixture []candidate, p float64) float64 {
 	return root.Between(func(y float64) float64 {
 		var below, above float64
 		for _, c := range mixture {
-			lower, upper := f.logTails((y - c.location) / c.scale)
-			below += c.weight * math.Exp(lower)
-			above += c.weight * math.Exp(upper)
+			lower, upper := f.tails((y - c.location) / c.scale)
+			below += c.weight * lower
+			above += c.weight * upper
 		}
 		if p < 0.5 { // from the smaller tail, which keeps its digits
 			return below/total - p
 		}
 		return (1 - p) - above/total
-	}, lo, hi, 0)
+	}, lo, hi, 1e-10)
 }

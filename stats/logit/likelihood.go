@@ -30,10 +30,14 @@ type likelihood struct {
 
 	weight []float64 // W_g
 	mean   []float64 // m_g, g*p+j
-	scoreA []float64 // of the intercepts
-	scoreB []float64 // of the slopes, along (x - m_g)
 	info   []float64 // S, p by p
 	chol   cholesky  // of S
+	scoreA []float64 // of the intercepts
+	scoreB []float64 // of the slopes, along (x - step.mean)
+
+	// step is what W_g, m_g and S become with the weights of the next step, see
+	// finish.
+	step struct{ weight, mean, info []float64 }
 
 	w, r, half []float64 // per pattern: w, score residual, 1/2 - p
 	seg        []segmentSum

@@ -140,7 +140,7 @@ func (s *scoring) direction() bool {
 	g := s.held.intercept
 	if g >= 0 {
 		for j := range s.mean {
-			s.mean[j] = s.center[j] + l.mean[g*p+j]
+			s.mean[j] = s.center[j] + l.step.mean[g*p+j]
 		}
 	}
 	for a, j := range s.free {

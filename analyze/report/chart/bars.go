@@ -87,7 +87,7 @@ func uprightBars(c *canvas, f report.Figure, names []string, order map[string]in
 				top = min(top, p.y(q.YHi))
 			}
 			if labelled {
-				c.text(x+bar/2, min(top, zero)-6, "middle", "c-strong c-halo", format.Number(format.AxisFormat(f.Y), q.Y))
+				c.text(x+bar/2, min(top, zero)-6, "middle", "c-strong c-halo", barNumber(f, q))
 			}
 			c.close()
 		}
@@ -97,10 +97,14 @@ func uprightBars(c *canvas, f report.Figure, names []string, order map[string]in
 	c.h = p.groupNames(c, f, names, slot)
 }
 
+func barNumber(f report.Figure, p report.Point) string {
+	return format.Cell(report.N(format.AxisFormat(f.Y), p.Y))
+}
+
 func widestNumber(f report.Figure) (w float64) {
 	for _, s := range f.Series {
 		for _, p := range s.Points {
-			w = max(w, textWidth(format.Number(format.AxisFormat(f.Y), p.Y)))
+			w = max(w, boldWidth(barNumber(f, p)))
 		}
 	}
 	return w

@@ -14,6 +14,7 @@ const (
 	size  = 13.0 // pixels: all text
 	lead  = 17.0 // pixels from one line of text to the next
 	radii = 4.5  // pixels: half a marker
+	small = 2.2  // the same where there are very many
 )
 
 // A canvas collects SVG elements. Its height is known when the drawing is done.
@@ -58,9 +59,8 @@ func (c *canvas) lines(x, y float64, class string, ls []string) {
 	}
 }
 
-// marker draws the i-th kind of marker at x, y.
-func (c *canvas) marker(i int, x, y float64, class string) {
-	r := radii
+// marker draws the i-th kind of marker at x, y, half of it r.
+func (c *canvas) marker(i int, x, y, r float64, class string) {
 	switch i % 4 {
 	case 0:
 		fmt.Fprintf(&c.b, `<circle class="%s" cx="%s" cy="%s" r="%s"/>`, class, px(x), px(y), px(r))
@@ -108,32 +108,37 @@ func px(x float64) string {
 
 func escape(s string) string { return html.EscapeString(format.Printable(s)) }
 
-// textWidth is about how many pixels s takes in a sans-serif face; rather more
-// than less, since a reader's own font may run wide.
+// textWidth is about how many pixels s takes, reckoned for a face that runs wide
+// among sans-serif ones, since the reader's own is not known.
 func textWidth(s string) float64 {
 	em := 0.0
 	for _, r := range s {
 		em += runeEm(r)
 	}
-	return em * size * 1.06
+	return em * size
 }
+
+// boldWidth is textWidth for letters of class c-strong.
+func boldWidth(s string) float64 { return 1.1 * textWidth(s) }
 
 func runeEm(r rune) float64 {
 	switch {
-	case strings.ContainsRune("iljI.,:;'|!()[]{} ft-r/\u00a0\u202f", r):
+	case strings.ContainsRune("iljI.,:;'|! -\u00a0\u202f", r):
 		return 0.33
+	case strings.ContainsRune("()[]{}ft\"r/", r):
+		return 0.41
 	case strings.ContainsRune("mwMW%@—", r):
-		return 0.87
+		return 0.93
 	case r < 0x80 && unicode.IsUpper(r):
-		return 0.7
+		return 0.68
 	case r < 0x300:
-		return 0.56
+		return 0.61
 	case unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf):
 		return 0
-	case r >= 0x1100:
+	case r >= 0x1100 && (r < 0x2000 || r > 0x22ff):
 		return 1.05
 	}
-	return 0.65
+	return 0.75
 }
 
 // wrap breaks s into lines of at most w pixels, at spaces where it can and

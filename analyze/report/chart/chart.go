@@ -9,6 +9,7 @@ package chart
 import (
 	_ "embed"
 	"fmt"
+	"math"
 
 	"gravid/analyze/report"
 	"gravid/analyze/report/format"
@@ -67,9 +68,16 @@ func (c *canvas) svg(f report.Figure, o Options) string {
 		px(c.w), px(c.h), px(c.w), px(c.h), id, id, id, escape(f.Title), id, escape(desc), style, c.b.String())
 }
 
+// points counts the points that have a place.
 func points(f report.Figure) (n int) {
+	placed := func(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 	for _, s := range f.Series {
-		n += len(s.Points)
+		for _, p := range s.Points {
+			x, y := placed(p.X), placed(p.Y)
+			if f.Kind == report.Forest && (x || !math.IsNaN(p.XLo)) || f.Kind == report.Bars && y || x && y {
+				n++
+			}
+		}
 	}
 	return n
 }

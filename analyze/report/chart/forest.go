@@ -21,19 +21,20 @@ type rows struct {
 // layRows settles the columns for a drawing with the given scale.
 func layRows(c *canvas, f report.Figure, scale func(n int) format.Scale, name, number func(report.Point) string) *rows {
 	r := &rows{f: f, left: 12, right: c.w - 12}
-	if c.w >= wide {
-		for _, s := range f.Series {
-			for _, p := range s.Points {
-				r.names = max(r.names, textWidth(name(p)))
-				r.number = max(r.number, textWidth(number(p)), textWidth(format.Remark(p)))
-			}
+	names, numbers := 0.0, 0.0
+	for _, s := range f.Series {
+		for _, p := range s.Points {
+			names = max(names, textWidth(name(p)))
+			numbers = max(numbers, boldWidth(number(p)), textWidth(format.Remark(p)))
 		}
-		r.names = min(r.names, c.w*0.3)
-		r.number = min(r.number, c.w*0.27)
+	}
+	if c.w >= wide || names+numbers <= c.w*0.45 {
+		r.names = max(min(names, c.w*0.3), 1)
+		r.number = min(numbers, c.w*0.27)
 		r.left = r.names + 20
 		r.right = c.w - r.number - 20
 	}
-	r.scale = scale(max(int((r.right-r.left)/70), 2))
+	r.scale = scale(max(int((r.right-r.left)/54), 2))
 	return r
 }
 
@@ -48,7 +49,7 @@ func forest(c *canvas, f report.Figure) {
 	r.draw(c, f.X, f.MarksX, name, number, func(series int, p report.Point, y float64) {
 		r.interval(c, p.XLo, p.XHi, y)
 		if !math.IsNaN(p.X) {
-			c.marker(0, r.x(p.X), y, "c-dot")
+			c.marker(0, r.x(p.X), y, radii, "c-dot")
 		}
 	})
 }
@@ -89,7 +90,7 @@ func (r *rows) draw(c *canvas, axis report.Axis, marks []report.Mark, name, numb
 			}
 			if r.names > 0 {
 				w.names = wrap(name(p), r.names+2)
-				w.number = wrap(number(p), r.number+2)
+				w.number = wrap(number(p), r.number/1.1+2)
 				w.below = wrap(format.Remark(p), r.number+2)
 			} else {
 				w.names = wrap(name(p), c.w-8)
@@ -109,9 +110,9 @@ func (r *rows) draw(c *canvas, axis report.Axis, marks []report.Mark, name, numb
 		}
 		w.y = y
 		if r.names > 0 {
-			w.h = max(float64(len(w.names)), float64(len(w.number)+len(w.below)))*lead + 8
+			w.h = max(float64(len(w.names)), float64(len(w.number)+len(w.below)))*lead + 11
 		} else {
-			w.h = float64(len(w.names)+len(w.below))*lead + 24
+			w.h = float64(len(w.names)+len(w.below))*lead + 28
 		}
 		y += w.h
 	}

@@ -18,9 +18,12 @@ const (
 type frame struct {
 	xs, ys                   format.Scale
 	left, right, top, bottom float64
+	inset                    float64 // kept free at either side, so that markers stand clear of the frame
 }
 
-func (f *frame) x(v float64) float64 { return f.left + f.xs.At(v)*(f.right-f.left) }
+func (f *frame) x(v float64) float64 {
+	return f.left + f.inset + f.xs.At(v)*(f.right-f.left-2*f.inset)
+}
 func (f *frame) y(v float64) float64 { return f.bottom - f.ys.At(v)*(f.bottom-f.top) }
 
 // plane draws Steps, Curve and Dots: Y against X.
@@ -35,6 +38,9 @@ func plane(c *canvas, f report.Figure) {
 	if beside {
 		p.right -= min(seriesWidth(f), c.w*0.28)
 	}
+	if f.Kind == report.Dots {
+		p.inset = 14
+	}
 	p.xs = format.XScale(f, max(int((p.right-p.left)/70), 2))
 
 	y := 0.0
@@ -43,7 +49,7 @@ func plane(c *canvas, f report.Figure) {
 	}
 	y = yTitle(c, format.AxisLabel(f.Y), y)
 	labels := markLabels(f.MarksX, p.xs, p.x, c.w)
-	p.top = y + float64(labelRows(labels))*lead + 8
+	p.top = y + float64(labelRows(labels))*lead + 12
 	p.bottom = p.top + height
 	p.drawYAxis(c, f.MarksY)
 	drawMarks(c, y, f.MarksX, labels, p.xs, func(v float64, class string) { c.line(p.x(v), p.top, p.x(v), p.bottom, class) })
@@ -210,7 +216,11 @@ func (p *frame) point(c *canvas, f report.Figure, i int, name string, q report.P
 			p.whisker(c, x, p.y(q.YLo), x, p.y(q.YHi), p.ys.Beyond(q.YLo), p.ys.Beyond(q.YHi), 0, -1)
 		}
 	}
-	c.marker(i, x, y, "c-dot")
+	r := radii
+	if !tips {
+		r = small
+	}
+	c.marker(i, x, y, r, "c-dot")
 	c.close()
 }
 
@@ -236,12 +246,12 @@ func legend(c *canvas, f report.Figure, y float64) float64 {
 		if x > 0 && x+w > c.w {
 			x, y = 0, y+lead+3
 		}
-		c.open(seriesClass(i, false), "")
+		c.open(seriesClass(i, allFaint(s)), "")
 		switch f.Kind {
 		case report.Bars:
 			c.rect(x+4, y-14, 18, 12, "c-bar")
 		case report.Dots:
-			c.marker(i, x+13, y-8.5, "c-dot")
+			c.marker(i, x+13, y-8.5, radii, "c-dot")
 		default:
 			c.line(x, y-8.5, x+26, y-8.5, "c-path")
 		}
@@ -254,9 +264,18 @@ func legend(c *canvas, f report.Figure, y float64) float64 {
 	return y
 }
 
+func allFaint(s report.Series) bool {
+	for _, p := range s.Points {
+		if !p.Faint {
+			return false
+		}
+	}
+	return len(s.Points) > 0
+}
+
 func seriesWidth(f report.Figure) (w float64) {
 	for _, s := range f.Series {
-		w = max(w, textWidth(format.Printable(s.Name)))
+		w = max(w, boldWidth(format.Printable(s.Name)))
 	}
 	return w + 18
 }
@@ -278,7 +297,7 @@ func (p *frame) endLabels(c *canvas, f report.Figure) {
 		}
 		run := known[len(known)-1]
 		q := run[len(run)-1]
-		ls = append(ls, label{i: i, x: p.x(q.X), end: p.y(q.Y), y: p.y(q.Y), lines: wrap(s.Name, c.w-p.right-16)})
+		ls = append(ls, label{i: i, x: p.x(q.X), end: p.y(q.Y), y: p.y(q.Y), lines: wrap(s.Name, (c.w-p.right-16)/1.1+2)})
 	}
 	slices.SortStableFunc(ls, func(a, b label) int {
 		switch {

@@ -17,17 +17,22 @@ func Cell(c report.Cell) string {
 // column: a decimal place that none of its numbers uses is dropped, and one that
 // any number uses is kept in all that are small enough to have it.
 func Column(cells []report.Cell) []string {
-	places := 0
-	for _, c := range cells {
-		if c.Format == report.Decimal && !c.Empty {
-			places = max(places, used(c.Number))
-		}
-	}
+	places := Places(cells)
 	out := make([]string, len(cells))
 	for i, c := range cells {
 		out[i] = withRemark(c, value(c, places))
 	}
 	return out
+}
+
+// Places is how many decimals the Decimal cells of a column need at most.
+func Places(cells []report.Cell) (n int) {
+	for _, c := range cells {
+		if c.Format == report.Decimal && !c.Empty {
+			n = max(n, used(c.Number))
+		}
+	}
+	return n
 }
 
 // used is the number of decimals that x needs as a Decimal.

@@ -213,7 +213,7 @@ func Estimate(f report.Format, x, lo, hi float64) string {
 }
 
 // Tick is the label of an axis at x, where ticks stand step apart: as many
-// decimals as the step needs. A step of 0 leaves the number of decimals to x.
+// decimals as the step needs, powers of ten for the very small and large. A step of 0 leaves the number of decimals to x.
 func Tick(f report.Format, x, step float64) string {
 	unit := ""
 	if f == report.Share {
@@ -221,6 +221,9 @@ func Tick(f report.Format, x, step float64) string {
 	}
 	if step == 0 {
 		step = math.Abs(x)
+	}
+	if a := math.Abs(x); x != 0 && (step < 1e-5 || a >= 1e7) {
+		return strings.ReplaceAll(strconv.FormatFloat(x, 'g', 3, 64), "-", Minus) + unit
 	}
 	d := 0
 	for p := step; d < 9 && p > 0 && math.Abs(p-math.Round(p)) > 1e-6*p; p *= 10 {

@@ -12,6 +12,7 @@ import (
 	"html/template"
 	"io"
 	"strings"
+	"unicode/utf8"
 
 	"gravid/analyze/report"
 	"gravid/analyze/report/chart"
@@ -91,15 +92,11 @@ type table struct {
 	Rows                  [][]cell
 }
 
-type column struct {
-	Name, Help string
-	Numeric    bool
-	Key        bool
-}
+type column struct{ Name, Help, Class string }
 
 type cell struct {
-	Text, Href   string
-	Numeric, Key bool
+	Text, Href, Class string
+	Key               bool // names the row
 }
 
 func (o Options) view(d *report.Document) view {
@@ -165,19 +162,37 @@ func (o Options) table(sectionID string, t report.Table) table {
 	}
 	out.Rows = make([][]cell, len(rows))
 	for j, c := range t.Columns {
-		numeric := format.Numeric(c.Format)
-		out.Columns = append(out.Columns, column{Name: format.Heading(c), Help: format.Printable(c.Help), Numeric: numeric, Key: c.Key && j == 0})
 		cells := make([]report.Cell, len(rows))
 		for i := range rows {
 			cells[i] = rows[i][j]
 		}
-		for i, text := range format.Column(cells) {
+		texts := format.Column(cells)
+		class := classOf(c.Format, texts)
+		out.Columns = append(out.Columns, column{Name: format.Heading(c), Help: format.Printable(c.Help), Class: class})
+		for i, text := range texts {
 			v := showCell(cells[i], text)
-			v.Numeric, v.Key = numeric, c.Key && j == 0
+			v.Class, v.Key = class, c.Key && j == 0
 			out.Rows[i] = append(out.Rows[i], v)
 		}
 	}
 	return out
+}
+
+// classOf is the CSS class of a column: n for numbers, d for what must not break,
+// w for text that wants room.
+func classOf(f report.Format, texts []string) string {
+	switch {
+	case format.Numeric(f):
+		return "n"
+	case f != report.Text:
+		return "d"
+	}
+	for _, s := range texts {
+		if utf8.RuneCountInString(s) > 22 {
+			return "w"
+		}
+	}
+	return ""
 }
 
 // showCell adds a cell's link, if it has one that may be followed.

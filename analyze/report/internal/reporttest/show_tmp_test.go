@@ -8,6 +8,7 @@ import (
 	"gravid/analyze/report/internal/reporttest"
 	"gravid/analyze/report/page"
 	"gravid/analyze/report/text"
+	"gravid/analyze/report/workbook"
 )
 
 func TestShow(t *testing.T) {
@@ -28,5 +29,10 @@ func TestShow(t *testing.T) {
 		if err := page.Write(f, d, page.Options{}); err != nil {
 			t.Fatal(err)
 		}
+		f, _ = os.Create("/tmp/show/" + name + ".xlsx")
+		if err := workbook.Write(f, d, workbook.Options{}); err != nil {
+			t.Fatal(err)
+		}
+		f.Close()
 	}
 }

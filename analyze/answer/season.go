@@ -1,0 +1,159 @@
+package answer
+
+import (
+	"slices"
+	"time"
+
+	"gravid/ingest/club"
+	"gravid/ingest/problem"
+)
+
+// A Season is all there is to say of one year: the year itself at a glance, and
+// the questions answered from all records up to its end.
+type Season struct {
+	Club     string
+	Year     int
+	First    int // year of the earliest record used
+	Margin   float64
+	Read     ReadSummary
+	Species  []SpeciesSeason
+	Triggers []TriggerTable
+	Timings  [][]Timing // by species, the three pairs of stages
+	Eggs     []Eggs
+	Attempts []club.Attempt // of the year, in order of their beginning
+	Clutches []club.Clutch  // of those attempts, or laid in the year
+	Problems []problem.Problem
+}
+
+// ReadSummary says what was read and what was not.
+type ReadSummary struct {
+	Files, Sheets            int
+	Rows, Used, SetAside     int
+	Errors, Warnings, Notes  int
+	Readings                 int
+	SpawnsOnly               []string // keepers who write down spawnings only
+	NoYear                   int      // attempts without a date, which belong to no season
+	Attempts, Spawned, Total int      // attempts of the year, spawned of them, and attempts of all years
+}
+
+// SpeciesSeason is one species in one year.
+type SpeciesSeason struct {
+	Species  string
+	Attempts int // with a known outcome, by keepers who write down every attempt
+	Spawned  int
+	Share    Interval // of the attempts that spawned, 0 to 1
+	Running  int      // outcome not known yet
+	OnlyLog  int      // spawnings of keepers who write down spawnings only
+	Clutches int
+	Eggs     int      // eggs counted
+	Earlier  Interval // share in the years before
+	Keepers  int
+}
+
+// Season answers for a year. t are the club's tables, as the Asker's records hold
+// them.
+func (k Asker) Season(name string, year int, t *club.Tables, zone *time.Location) Season {
+	k = k.withDefaults()
+	s := Season{Club: name, Year: year, Margin: k.Margin, Problems: t.Problems}
+	s.readSummary(t)
+	in := func(w club.When) bool { return w.OK && w.V.In(zone).Year() == year }
+	var species []string
+	first := year
+	for _, a := range t.Attempts {
+		switch {
+		case in(a.Began), !a.Began.OK && in(a.SpawnedAt):
+			s.Attempts = append(s.Attempts, a)
+		case !a.Began.OK && !a.SpawnedAt.OK:
+			s.Read.NoYear++
+		}
+		if a.Began.OK {
+			first = min(first, a.Began.V.In(zone).Year())
+		}
+		if !slices.Contains(species, a.Species) {
+			species = append(species, a.Species)
+		}
+	}
+	for _, c := range t.Clutches {
+		if in(c.LaidTo) {
+			s.Clutches = append(s.Clutches, c)
+		}
+		if !slices.Contains(species, c.Species) {
+			species = append(species, c.Species)
+		}
+	}
+	s.First = first
+	slices.Sort(species)
+	slices.SortStableFunc(s.Attempts, func(a, b club.Attempt) int { return a.Began.V.Compare(b.Began.V) })
+	for _, name := range species {
+		s.Species = append(s.Species, k.speciesSeason(name, &s, t, zone))
+		s.Triggers = append(s.Triggers, k.TriggersOf(name))
+		s.Timings = append(s.Timings, k.Timings(name, noTemperature))
+		s.Eggs = append(s.Eggs, k.Eggs(name))
+	}
+	return s
+}
+
+func (s *Season) readSummary(t *club.Tables) {
+	r := &s.Read
+	files := map[string]bool{}
+	for _, src := range t.Sources {
+		files[src.File] = true
+		r.Sheets++
+		r.Rows += int(src.Rows)
+		r.Used += int(src.Used)
+		r.SetAside += int(src.SetAside)
+	}
+	r.Files = len(files)
+	r.Errors, r.Warnings, r.Notes = problem.Count(t.Problems, problem.Error), problem.Count(t.Problems, problem.Warning), problem.Count(t.Problems, problem.Note)
+	r.Readings = len(t.Readings)
+	r.Total = len(t.Attempts)
+}
+
+func (k Asker) speciesSeason(name string, s *Season, t *club.Tables, zone *time.Location) SpeciesSeason {
+	out := SpeciesSeason{Species: name}
+	keepers := map[string]bool{}
+	earlier, earlierSpawned := 0, 0
+	for _, a := range t.Attempts {
+		if a.Species != name || !a.Began.OK {
+			continue
+		}
+		year := a.Began.V.In(zone).Year()
+		only := k.Records.SpawnsOnly[a.Keeper]
+		switch {
+		case year == s.Year && only:
+			out.OnlyLog++
+		case year == s.Year && !a.Spawned.OK:
+			out.Running++
+		case year == s.Year:
+			out.Attempts++
+			if a.Spawned.V {
+				out.Spawned++
+			}
+		case year < s.Year && !only && a.Spawned.OK:
+			earlier++
+			if a.Spawned.V {
+				earlierSpawned++
+			}
+		}
+		if year == s.Year {
+			keepers[a.Keeper] = true
+		}
+	}
+	out.Keepers = len(keepers)
+	out.Share, out.Earlier = k.share(out.Spawned, out.Attempts), k.share(earlierSpawned, earlier)
+	for _, c := range s.Clutches {
+		if c.Species == name {
+			out.Clutches++
+			out.Eggs += int(c.Eggs.Or(0))
+		}
+	}
+	s.Read.Attempts += out.Attempts + out.Running + out.OnlyLog
+	s.Read.Spawned += out.Spawned + out.OnlyLog
+	for keeper := range keepers {
+		if k.Records.SpawnsOnly[keeper] && !slices.Contains(s.Read.SpawnsOnly, keeper) {
+			s.Read.SpawnsOnly = append(s.Read.SpawnsOnly, keeper)
+			slices.Sort(s.Read.SpawnsOnly)
+		}
+	}
+	return out
+}

@@ -1,0 +1,345 @@
+package compose
+
+import (
+	"fmt"
+	"math"
+	"path"
+	"slices"
+	"strconv"
+	"strings"
+
+	"gravid/analyze/answer"
+	"gravid/analyze/catalogue"
+	"gravid/analyze/report"
+	"gravid/ingest/club"
+	"gravid/ingest/problem"
+)
+
+// SeasonOptions say how the season's document reaches the logs.
+type SeasonOptions struct {
+	// Logs is the path from the document's folder to the club's logs. Empty leaves out
+	// the links and the names of files, where keepers go by pseudonyms.
+	Logs string
+	// Workbook reports whether a log can be linked to by cell.
+	Workbook func(file string) bool
+}
+
+// Season is the document of one year.
+func Season(s answer.Season, o SeasonOptions) *report.Document {
+	d := &report.Document{
+		Title:    fmt.Sprintf("%s: season %d", s.Club, s.Year),
+		Subtitle: seasonLead(s),
+		Facts:    seasonFacts(s),
+		Terms:    Terms(s.Margin),
+		Cautions: append(slices.Clone(catalogue.General), triggerCautions(s.Triggers)...),
+	}
+	d.Sections = []report.Section{
+		glanceSection(s), triggersSection(s), timingSheet(s), eggsSheet(s),
+		attemptsSheet(s, o), asideSheet(s, o), methodsSheet(s),
+	}
+	return d
+}
+
+// Terms are the words of the answers, explained once.
+func Terms(margin float64) []report.Term {
+	m := number(margin)
+	return []report.Term{
+		{Word: answer.Matters.Words(), Meaning: fmt.Sprintf("the whole interval lies beyond a difference of %s in 100 attempts", m)},
+		{Word: answer.Leans.Words(), Meaning: fmt.Sprintf("the records show a link, but it may be smaller than %s in 100", m)},
+		{Word: answer.NoDifference.Words(), Meaning: fmt.Sprintf("if there is a difference, it is probably smaller than %s in 100", m)},
+		{Word: answer.CannotTell.Words(), Meaning: "the records fit a difference in either direction, or a check failed; more attempts or keepers are needed"},
+		{Word: "plausible, low and high", Meaning: "the interval that a method with 95 % coverage leaves; the truth may lie anywhere in it, and in 1 of 20 such answers outside"},
+		{Word: "per 100", Meaning: "out of 100 attempts like those on record; by days: had every day, or no day, of the attempt come with the trigger"},
+		{Word: "went with", Meaning: "was seen together in records; not that one brought the other about"},
+	}
+}
+
+func seasonLead(s answer.Season) string {
+	linked := []string{}
+	for _, t := range s.Triggers {
+		for _, a := range t.Answers {
+			if a.Verdict == answer.Matters || a.Verdict == answer.Leans {
+				linked = append(linked, fmt.Sprintf("%s in %s", a.Question.TriggerName, t.Species))
+			}
+		}
+	}
+	if len(linked) == 0 {
+		return "No trigger stands out in the records so far."
+	}
+	return "Linked with spawning in the records so far: " + strings.Join(linked, "; ") + "."
+}
+
+func seasonFacts(s answer.Season) []report.Fact {
+	r := s.Read
+	facts := []report.Fact{
+		{Label: "Attempts this season", Value: report.I(r.Attempts), Note: fmt.Sprintf("%d in all years", r.Total)},
+		{Label: "Of them spawned", Value: report.I(r.Spawned)},
+		{Label: "Logs read", Value: report.I(r.Files), Note: plural(r.Sheets, "sheet", "sheets")},
+		{Label: "Rows read", Value: report.I(r.Rows)},
+		{Label: "Rows set aside", Value: report.I(r.SetAside), Note: "kept in the folder set-aside, to be mended"},
+		{Label: "Cells or columns not used", Value: report.I(r.Errors), Note: "see Set aside"},
+		{Label: "Dated readings", Value: report.I(r.Readings)},
+	}
+	if len(r.SpawnsOnly) > 0 {
+		facts = append(facts, report.Fact{Label: "Write down spawnings only", Value: report.T(strings.Join(r.SpawnsOnly, ", ")), Note: "kept out of comparisons, since their attempts that came to nothing are not known"})
+	}
+	if r.NoYear > 0 {
+		facts = append(facts, report.Fact{Label: "Attempts without a date", Value: report.I(r.NoYear), Note: "in no season"})
+	}
+	return facts
+}
+
+func glanceSection(s answer.Season) report.Section {
+	t := report.Table{ID: "species", Title: fmt.Sprintf("Species in %d", s.Year), Columns: []report.Column{
+		{Name: "Species", Key: true}, {Name: "Keepers", Format: report.Whole, Help: "keepers who tried it this season"},
+		{Name: "Attempts", Format: report.Whole, Help: "with a known outcome, by keepers who write down every attempt"},
+		{Name: "Spawned", Format: report.Whole}, {Name: "Share", Format: report.Share, Help: "spawned of the attempts"},
+		{Name: "Low", Format: report.Share, Help: "lowest plausible share (Wilson)"}, {Name: "High", Format: report.Share, Help: "highest plausible share (Wilson)"},
+		{Name: "Years before", Format: report.Share, Help: "share in the years before"},
+		{Name: "Running", Format: report.Whole, Help: "outcome not known yet"},
+		{Name: "Spawnings only", Format: report.Whole, Help: "spawnings of keepers who write down nothing else"},
+		{Name: "Clutches", Format: report.Whole}, {Name: "Eggs", Format: report.Whole, Help: "eggs counted or estimated in all clutches"},
+	}}
+	f := report.Figure{
+		ID: "share", Kind: report.Forest, Title: fmt.Sprintf("Share of attempts that spawned in %d", s.Year),
+		Caption: "Dot: share of the attempts with a known outcome. Line: what so few attempts leave plausible (95 % Wilson interval).",
+		X:       report.Axis{Label: "attempts that spawned", Unit: "%", Format: report.Share, Min: 0, Max: 1},
+	}
+	series := report.Series{Name: "share spawned"}
+	var alt []string
+	for _, x := range s.Species {
+		t.Rows = append(t.Rows, []report.Cell{
+			report.T(x.Species), report.I(x.Keepers), report.I(x.Attempts), report.I(x.Spawned),
+			report.N(report.Share, float64(x.Share.Estimate)), report.N(report.Share, float64(x.Share.Low)), report.N(report.Share, float64(x.Share.High)),
+			report.N(report.Share, float64(x.Earlier.Estimate)), report.I(x.Running), report.I(x.OnlyLog), report.I(x.Clutches), report.I(x.Eggs),
+		})
+		if x.Share.Known() {
+			series.Points = append(series.Points, report.Point{Label: x.Species, X: float64(x.Share.Estimate), XLo: float64(x.Share.Low), XHi: float64(x.Share.High), YLo: math.NaN(), YHi: math.NaN(), N: x.Attempts})
+			alt = append(alt, fmt.Sprintf("%s %s per cent of %d", x.Species, number(100*float64(x.Share.Estimate)), x.Attempts))
+		}
+	}
+	f.Series, f.Alt = []report.Series{series}, strings.Join(alt, "; ")+"."
+	sec := report.Section{ID: "glance", Title: "Season at a glance", Lead: seasonLead(s), Tables: []report.Table{t},
+		Paragraphs: []string{"Keepers and species differ, and so do the attempts they make: a higher share does not show a better method."}}
+	if len(series.Points) > 0 {
+		sec.Figures = []report.Figure{f}
+	}
+	return sec
+}
+
+func triggersSection(s answer.Season) report.Section {
+	sec := report.Section{ID: "triggers", Title: "Triggers",
+		Lead: fmt.Sprintf("From all records from %d to the end of %d, each species by itself.", s.First, s.Year),
+		Paragraphs: []string{
+			"Each line holds keeper, season of the year and the other recorded triggers alike, and allows for the number of triggers looked at in its species.",
+			"Links are seen in records; they do not say what made the fish spawn.",
+		}}
+	sec.Tables = append(sec.Tables, triggerTable(s.Triggers, true))
+	for i, t := range s.Triggers {
+		if len(t.Answers) == 0 {
+			continue
+		}
+		f := differenceFigure(t.Answers, s.Margin, t.Species+": difference each trigger goes with, in 100 attempts")
+		f.ID = "differences-" + strconv.Itoa(i+1)
+		sec.Figures = append(sec.Figures, f)
+	}
+	missing := report.Table{ID: "not-compared", Title: "Not compared, and why", Columns: []report.Column{
+		{Name: "Species", Key: true}, {Name: "Trigger"}, {Name: "Why"}, {Name: "What would help"}}}
+	for _, t := range s.Triggers {
+		for _, n := range t.NotCompared {
+			missing.Rows = append(missing.Rows, []report.Cell{report.T(t.Species), report.T(n.Name), report.T(n.Reason), report.T(n.NextStep)})
+		}
+	}
+	if len(missing.Rows) > 0 {
+		sec.Tables = append(sec.Tables, missing)
+	}
+	return sec
+}
+
+func timingSheet(s answer.Season) report.Section {
+	sec := report.Section{ID: "timing", Title: "Timing", Lead: "How long clutches take, and when the next fry will need food.",
+		Paragraphs: []string{fmt.Sprintf("From all clutches up to the end of %d. Keepers see an event only at their next look, so both ends of each time are known as intervals.", s.Year)}}
+	t := report.Table{ID: "times", Title: "Days from one stage to the next", Columns: []report.Column{
+		{Name: "Species", Key: true}, {Name: "From", Key: true}, {Name: "To", Key: true},
+		{Name: "Clutches", Format: report.Whole}, {Name: "Reached", Format: report.Whole}, {Name: "Lost", Format: report.Whole}, {Name: "Open", Format: report.Whole, Help: "still running or not followed further"},
+		{Name: "At", Unit: "°C", Format: report.Decimal, Help: "water temperature the days are for"},
+		{Name: "Median", Unit: "days", Format: report.Decimal, Help: "half of those that get there need no longer"}, {Name: "Low", Unit: "days", Format: report.Decimal}, {Name: "High", Unit: "days", Format: report.Decimal},
+		{Name: "Next from", Unit: "days", Format: report.Decimal, Help: "9 in 10 of the next clutches fall between here"}, {Name: "Next to", Unit: "days", Format: report.Decimal, Help: "and here"},
+		{Name: "Per °C", Format: report.Ratio, Help: "time multiplied by this for each °C warmer"}, {Name: "Remark"},
+	}}
+	fate := report.Table{ID: "fates", Title: "What became of the clutches", Columns: []report.Column{
+		{Name: "Species", Key: true}, {Name: "From", Key: true}, {Name: "To", Key: true}, {Name: "What", Key: true},
+		{Name: "Share", Format: report.Share}, {Name: "Low", Format: report.Share}, {Name: "High", Format: report.Share}, {Name: "By", Unit: "days", Format: report.Decimal}}}
+	food := []string{}
+	for _, all := range s.Timings {
+		for _, x := range all {
+			t.Rows = append(t.Rows, timingRow(x))
+			for _, row := range incidenceTable(x).Rows {
+				if x.From == answer.Lay {
+					fate.Rows = append(fate.Rows, append([]report.Cell{report.T(x.Species), report.T(x.From.Words()), report.T(x.To.Words())}, row...))
+				}
+			}
+			if x.From == answer.Lay && x.To == answer.FreeSwimming && len(x.Curve) > 2 {
+				f := curveFigure(x)
+				f.ID = "swim-" + strconv.Itoa(len(sec.Figures)+1)
+				sec.Figures = append(sec.Figures, f)
+			}
+		}
+		if len(all) > 0 {
+			if _, _, ok := all[len(all)-1].FirstFoodReady(); ok {
+				food = append(food, all[0].Species+": "+timingLead(all))
+			}
+		}
+	}
+	sec.Paragraphs = append(sec.Paragraphs, food...)
+	sec.Tables = []report.Table{t}
+	if len(fate.Rows) > 0 {
+		sec.Tables = append(sec.Tables, fate)
+	}
+	return sec
+}
+
+func timingRow(x answer.Timing) []report.Cell {
+	row := []report.Cell{report.T(x.Species), report.T(x.From.Words()), report.T(x.To.Words()), report.I(x.N), report.I(x.Events), report.I(x.Lost), report.I(x.Censored)}
+	if len(x.At) == 0 {
+		for range 6 {
+			row = append(row, report.N(report.Decimal, math.NaN()))
+		}
+		return append(row, report.N(report.Ratio, math.NaN()), report.T(x.Reason))
+	}
+	a := x.At[0]
+	for _, n := range []answer.Num{a.TemperatureC, a.Median.Estimate, a.Median.Low, a.Median.High, a.Interval90[0], a.Interval90[1]} {
+		row = append(row, report.N(report.Decimal, float64(n)))
+	}
+	return append(row, report.N(report.Ratio, float64(x.PerDegree.Estimate)), report.T(strings.Join(x.Notes, "; ")))
+}
+
+func attemptsSheet(s answer.Season, o SeasonOptions) report.Section {
+	t := report.Table{ID: "attempts", Title: fmt.Sprintf("Attempts of %d", s.Year), Columns: []report.Column{
+		{Name: "Species", Key: true}, {Name: "Keeper"}, {Name: "Tank"}, {Name: "Began", Format: report.Day}, {Name: "Ended", Format: report.Day},
+		{Name: "Spawned", Format: report.Yes}, {Name: "Spawned on", Format: report.Day}, {Name: "Males", Format: report.Whole}, {Name: "Females", Format: report.Whole}, {Name: "Unsexed", Format: report.Whole},
+		{Name: "Temperature", Unit: "°C", Format: report.Decimal}, {Name: "pH", Format: report.Decimal},
+		{Name: "Water change", Unit: "%", Format: report.Decimal}, {Name: "Refill", Unit: "°C against tank", Format: report.Decimal},
+		{Name: "Live food", Format: report.Yes}, {Name: "Conditioning", Unit: "days", Format: report.Decimal}, {Name: "Eggs", Format: report.Whole}, {Name: "Swimming", Format: report.Whole},
+		{Name: "Lost to"}, {Name: "Notes"}, {Name: "Source", Help: "file, sheet and row of the log; leads there"},
+	}}
+	clutchOf := map[string]club.Clutch{}
+	for _, c := range s.Clutches {
+		clutchOf[c.AttemptID] = c
+	}
+	for _, a := range s.Attempts {
+		c := clutchOf[a.ID]
+		t.Rows = append(t.Rows, []report.Cell{
+			report.T(a.Species), report.T(a.Keeper), report.T(a.System), day(a.Began), day(a.Ended), yes(a.Spawned), day(a.SpawnedAt),
+			whole(a.Males), whole(a.Females), whole(a.Unsexed), decimal(a.TemperatureC), decimal(a.PH), decimal(a.WaterChangePct), decimal(a.RefillDeltaC),
+			yes(a.LiveFood), decimal(a.ConditioningDays), whole(c.Eggs), whole(c.FreeSwimming), report.T(c.Loss), report.T(a.Notes), sourceCell(a.Source, o),
+		})
+	}
+	sec := report.Section{ID: "attempts", Title: "Attempts", Tables: []report.Table{t},
+		Lead: fmt.Sprintf("Every attempt that began in %d. An empty cell means that nothing was recorded; it never means no.", s.Year)}
+	if o.Logs == "" {
+		sec.Paragraphs = []string{"Keepers go by letters, so the names of their files are not shown. With pseudonyms = false in club.toml each row leads to its cell in the log."}
+	}
+	return sec
+}
+
+// sourceCell names the row of the log that a row came from, and leads there.
+func sourceCell(src club.Source, o SeasonOptions) report.Cell {
+	if o.Logs == "" {
+		return report.T(fmt.Sprintf("row %d", src.Row))
+	}
+	name := src.File
+	if src.Sheet != "" {
+		name += " › " + src.Sheet
+	}
+	c := report.T(fmt.Sprintf("%s › row %d", name, src.Row))
+	c.Link = path.Join(o.Logs, src.File)
+	if src.Sheet != "" && o.Workbook != nil && o.Workbook(src.File) {
+		c.Link += "#" + src.Sheet + "!A" + strconv.FormatInt(src.Row, 10)
+	}
+	return c
+}
+
+func day(w club.When) report.Cell {
+	if !w.OK {
+		return report.Cell{Format: report.Day, Empty: true}
+	}
+	return report.D(w.V)
+}
+
+func yes(t club.Truth) report.Cell {
+	if !t.OK {
+		return report.Cell{Format: report.Yes, Empty: true}
+	}
+	if t.V {
+		return report.N(report.Yes, 1)
+	}
+	return report.N(report.Yes, 0)
+}
+
+func whole(c club.Count) report.Cell {
+	if !c.OK {
+		return report.N(report.Whole, math.NaN())
+	}
+	return report.I(int(c.V))
+}
+
+func decimal(n club.Number) report.Cell {
+	if !n.OK {
+		return report.N(report.Decimal, math.NaN())
+	}
+	return report.N(report.Decimal, n.V)
+}
+
+// mostAside bounds the list of problems in a report; the rest is in the program.
+const mostAside = 500
+
+func asideSheet(s answer.Season, o SeasonOptions) report.Section {
+	t := report.Table{ID: "aside", Title: "What could not be taken as written", Columns: []report.Column{
+		{Name: "Severity", Key: true, Help: "error: not used; warning: used, look; note: decided by the program"}, {Name: "Code"}, {Name: "Where"}, {Name: "As written"}, {Name: "What"}, {Name: "What to do"}, {Name: "Times", Format: report.Whole}}}
+	groups := problem.Groups(s.Problems)
+	slices.SortStableFunc(groups, func(a, b problem.Group) int { return severityRank(a.Severity) - severityRank(b.Severity) })
+	for _, g := range groups[:min(mostAside, len(groups))] {
+		where := g.Place.String()
+		if o.Logs == "" {
+			where = problem.Place{File: "a log", Sheet: g.Place.Sheet, Row: g.Place.Row, Column: g.Place.Column, Head: g.Place.Head}.String()
+		}
+		t.Rows = append(t.Rows, []report.Cell{report.T(string(g.Severity)), report.T(string(g.Code)), report.T(where), report.T(g.Value), report.T(g.Message), report.T(g.Fix), report.I(g.Count)})
+	}
+	sec := report.Section{ID: "aside", Title: "Set aside", Tables: []report.Table{t},
+		Lead: fmt.Sprintf("%s set aside, %s not used. Nothing of it is lost: rows are in the folder set-aside in the keeper's own columns, and every cell is named here or by gravid problems.",
+			plural(s.Read.SetAside, "row was", "rows were"), plural(s.Read.Errors, "cell, row or column", "cells, rows or columns"))}
+	if len(groups) > mostAside {
+		sec.Paragraphs = []string{fmt.Sprintf("%d more kinds are left out here: gravid problems shows all.", len(groups)-mostAside)}
+	}
+	return sec
+}
+
+func severityRank(s problem.Severity) int {
+	return slices.Index([]problem.Severity{problem.Error, problem.Warning, problem.Note}, s)
+}
+
+func methodsSheet(s answer.Season) report.Section {
+	t := report.Table{ID: "methods", Title: "How each number is made", Columns: []report.Column{{Name: "Number", Key: true}, {Name: "Method"}}}
+	add := func(what, how string) { t.Rows = append(t.Rows, []report.Cell{report.T(what), report.T(how)}) }
+	add("share that spawned", "count with the Wilson score interval, 95 %")
+	add("difference per 100, triggers", "logistic regression with Firth's penalty and one intercept a keeper; averaged over the records (g-computation); interval: the wider, at each end, of the penalised profile interval and a jackknife over keepers, or over 5-day weather episodes for the weather, with Student's t")
+	add("p, adjusted", "the larger of the p-values that belong to the two intervals, adjusted by Holm's method for the triggers looked at in the species")
+	add("verdict", fmt.Sprintf("the 95 %% interval against a difference of %s in 100, the smallest worth acting on (worth_acting_per_100 in club.toml); a link that the trigger shifted 7 days into the future shows as well is not called one", number(s.Margin)))
+	add("days from stage to stage", "lognormal accelerated failure time model; both ends known as intervals between two looks; clutches lost on the way taken as not followed further")
+	add("next clutch", "limits that take in how unsure the model's own numbers are")
+	add("what became of the clutches", "Aalen-Johansen estimate with log(-log) limits")
+	add("eggs per clutch", "mean with a t interval on the logarithmic scale that allows for spread beyond chance (quasi-likelihood)")
+	add("shares of eggs", "beta-binomial with the clutch as the unit, since eggs of a clutch share their fate")
+	for _, all := range s.Triggers {
+		for _, a := range all.Answers {
+			add(all.Species+", "+a.Question.TriggerName, a.Question.Window+"; "+triggerSource(a))
+		}
+	}
+	return report.Section{ID: "methods", Title: "Methods", Tables: []report.Table{t},
+		Lead: "Every number can be worked out again from the exported tables (gravid export) in R or Python."}
+}
+
+func triggerSource(a answer.Answer) string {
+	return fmt.Sprintf("design %s, %d rows, %d clusters by %s, held alike: %s", a.Design, a.Counts.Rows, a.Counts.Clusters, a.Counts.ClusterOf, strings.Join(a.Adjusted, ", "))
+}

@@ -1,0 +1,241 @@
+package compose
+
+import (
+	"fmt"
+	"math"
+
+	"gravid/analyze/answer"
+	"gravid/analyze/catalogue"
+	"gravid/analyze/report"
+)
+
+// Triggers is the document of every candidate trigger of one species.
+func Triggers(t answer.TriggerTable, margin float64) *report.Document {
+	return &report.Document{
+		Title:    "What goes with spawning in " + t.Species,
+		Subtitle: glance(t),
+		Sections: TriggerSections(t, margin),
+		Cautions: append(triggerCautions([]answer.TriggerTable{t}), catalogue.General...),
+	}
+}
+
+// glance says in one sentence what stands out.
+func glance(t answer.TriggerTable) string {
+	linked := 0
+	for _, a := range t.Answers {
+		if a.Verdict == answer.Matters || a.Verdict == answer.Leans {
+			linked++
+		}
+	}
+	switch {
+	case t.LookedAt == 0:
+		return "no trigger could be compared in these records"
+	case linked == 0:
+		return fmt.Sprintf("none of %s stands out", plural(t.LookedAt, "trigger that could be compared", "triggers that could be compared"))
+	}
+	return fmt.Sprintf("%d of %s linked with spawning, after allowing for the number looked at", linked, plural(t.LookedAt, "trigger that could be compared is", "triggers that could be compared are"))
+}
+
+// TriggerSections are the sections on the triggers of one species.
+func TriggerSections(t answer.TriggerTable, margin float64) []report.Section {
+	s := report.Section{ID: "triggers", Title: "Triggers", Lead: capital(glance(t)) + ".",
+		Paragraphs: []string{"Each line holds keeper, season and the other recorded triggers alike. Links are seen in records; they do not say what made the fish spawn."}}
+	if len(t.Answers) > 0 {
+		s.Tables = append(s.Tables, triggerTable([]answer.TriggerTable{t}, false))
+		s.Figures = append(s.Figures, differenceFigure(t.Answers, margin, "Difference each trigger goes with, in 100 attempts"))
+	}
+	sections := []report.Section{s}
+	if len(t.NotCompared) > 0 {
+		sections = append(sections, report.Section{ID: "not-compared", Title: "Not compared", Tables: []report.Table{notCompared(t)}})
+	}
+	return sections
+}
+
+func triggerTable(all []answer.TriggerTable, withSpecies bool) report.Table {
+	t := report.Table{ID: "triggers", Title: "Every trigger that could be compared", Columns: []report.Column{
+		{Name: "Trigger", Key: true, Help: "what was there or done"},
+		{Name: "Verdict", Help: "what the interval says against the difference worth acting on"},
+		{Name: "With", Unit: "per 100", Format: report.Per100, Help: "attempts in 100 that spawned with it (by days: if every day came with it)"},
+		{Name: "Without", Unit: "per 100", Format: report.Per100, Help: "attempts in 100 that spawned without it"},
+		{Name: "Difference", Unit: "per 100", Format: report.Per100, Help: "with less without"},
+		{Name: "Low", Unit: "per 100", Format: report.Per100, Help: "lowest difference that these records leave plausible"},
+		{Name: "High", Unit: "per 100", Format: report.Per100, Help: "highest difference that these records leave plausible"},
+		{Name: "Odds ratio", Format: report.Ratio, Help: "for the technically minded; per natural step of an amount"},
+		{Name: "p, adjusted", Format: report.P, Help: "after allowing for the number of triggers looked at (Holm)"},
+		{Name: "Attempts", Format: report.Whole, Help: "attempts used"},
+		{Name: "Keepers", Format: report.Whole, Help: "keepers used"},
+		{Name: "More needed", Format: report.Whole, Help: "about how many more attempts would settle it"},
+		{Name: "Compared", Help: "what against what"},
+	}}
+	if withSpecies {
+		t.Columns = append([]report.Column{{Name: "Species", Key: true}}, t.Columns...)
+	}
+	for _, table := range all {
+		for _, a := range table.Answers {
+			d := a.Per100.Difference
+			row := []report.Cell{
+				report.T(a.Question.TriggerName), report.T(a.Verdict.Words()),
+				report.N(report.Per100, float64(a.Per100.With)), report.N(report.Per100, float64(a.Per100.Without)),
+				report.N(report.Per100, float64(d.Estimate)), report.N(report.Per100, low(d)), report.N(report.Per100, high(d)),
+				report.N(report.Ratio, float64(a.OddsRatio.Estimate)), report.N(report.P, float64(a.PAdjusted)),
+				report.I(a.Counts.Attempts), report.I(a.Counts.Keepers),
+				report.N(report.Whole, float64(a.MoreNeeded.Attempts)),
+				report.T(a.Question.With + ", against " + a.Question.Without),
+			}
+			if withSpecies {
+				row = append([]report.Cell{report.T(table.Species)}, row...)
+			}
+			t.Rows = append(t.Rows, row)
+		}
+	}
+	return t
+}
+
+func notCompared(t answer.TriggerTable) report.Table {
+	out := report.Table{ID: "not-compared", Title: "Triggers that could not be compared, and why", Columns: []report.Column{
+		{Name: "Trigger", Key: true}, {Name: "Why"}, {Name: "What would help"}}}
+	for _, n := range t.NotCompared {
+		out.Rows = append(out.Rows, []report.Cell{report.T(n.Name), report.T(n.Reason), report.T(n.NextStep)})
+	}
+	return out
+}
+
+func triggerCautions(all []answer.TriggerTable) []string {
+	var out []string
+	seen := map[string]bool{}
+	for _, t := range all {
+		for _, a := range t.Answers {
+			for _, c := range a.Cautions {
+				if !seen[c] {
+					seen[c] = true
+					out = append(out, capital(c)+".")
+				}
+			}
+		}
+	}
+	return out
+}
+
+// Catalogue is the document of the triggers gravid knows.
+func Catalogue(list []catalogue.Trigger) *report.Document {
+	t := report.Table{ID: "catalogue", Title: "Candidate triggers", Columns: []report.Column{
+		{Name: "Code", Key: true}, {Name: "Meaning"}, {Name: "Window"}, {Name: "Worked out from"}, {Name: "Usual dose"}}}
+	for _, c := range list {
+		t.Rows = append(t.Rows, []report.Cell{report.T(c.Code), report.T(c.Name), report.T(c.Window), report.T(c.Derived), report.T(c.UsualDose)})
+	}
+	return &report.Document{Title: "Candidate triggers", Sections: []report.Section{{ID: "catalogue", Title: "Triggers", Tables: []report.Table{t}}}}
+}
+
+// Timing is the document of the times of one species.
+func Timing(species string, all []answer.Timing) *report.Document {
+	d := &report.Document{Title: "How long the young of " + species + " take", Subtitle: timingLead(all), Cautions: catalogue.General}
+	for _, t := range all {
+		d.Sections = append(d.Sections, TimingSection(t))
+	}
+	return d
+}
+
+// timingLead is the answer that keepers wait for: when first food is needed.
+func timingLead(all []answer.Timing) string {
+	for _, t := range all {
+		if day, by, ok := t.FirstFoodReady(); ok {
+			at := ""
+			if temp := float64(t.At[0].TemperatureC); !math.IsNaN(temp) {
+				at = fmt.Sprintf(" at %s °C", number(temp))
+			}
+			return fmt.Sprintf("Have first food ready from day %d after laying%s; 19 in 20 clutches should swim by day %s, if they get that far.", day, at, number(math.Ceil(by)))
+		}
+	}
+	return "The records do not say yet when the next fry will swim."
+}
+
+// TimingSection is one pair of stages.
+func TimingSection(t answer.Timing) report.Section {
+	s := report.Section{ID: string(t.From) + "-" + string(t.To), Title: capital(t.From.Words()) + " to " + t.To.Words()}
+	if t.Reason != "" {
+		s.Lead = capital(t.Reason) + "."
+	}
+	if len(t.At) > 0 {
+		s.Lead = timingSentence(t)
+	}
+	s.Paragraphs = append(s.Paragraphs, fmt.Sprintf("%s: %d reached %s, %d were lost on the way, %d are still running or were not followed further.",
+		plural(t.N, "clutch", "clutches"), t.Events, t.To.Words(), t.Lost, t.Censored))
+	for _, l := range t.LeftOut {
+		s.Paragraphs = append(s.Paragraphs, fmt.Sprintf("Left out: %s (%s).", plural(l.N, "clutch", "clutches"), l.Reason))
+	}
+	if t.PerDegree.Known() {
+		s.Paragraphs = append(s.Paragraphs, fmt.Sprintf("Each °C warmer goes with %s times the time (plausible %s), between %s and %s °C.",
+			number(float64(t.PerDegree.Estimate)), bounds(t.PerDegree), number(float64(t.Seen[0])), number(float64(t.Seen[1]))))
+	}
+	for _, n := range t.Notes {
+		s.Paragraphs = append(s.Paragraphs, capital(n)+".")
+	}
+	if len(t.Quantiles) > 0 {
+		s.Tables = append(s.Tables, quantileTable(t))
+	}
+	if len(t.Incidence) > 0 {
+		s.Tables = append(s.Tables, incidenceTable(t))
+	}
+	if len(t.Curve) > 2 {
+		s.Figures = append(s.Figures, curveFigure(t))
+	}
+	return s
+}
+
+func timingSentence(t answer.Timing) string {
+	a := t.At[0]
+	where := ""
+	if temp := float64(a.TemperatureC); !math.IsNaN(temp) {
+		where = fmt.Sprintf(" at %s °C", number(temp))
+	}
+	text := fmt.Sprintf("Half of the clutches that get there need %s days or less%s (plausible %s to %s).",
+		number(float64(a.Median.Estimate)), where, number(float64(a.Median.Low)), number(float64(a.Median.High)))
+	if !math.IsNaN(float64(a.Interval80[0])) {
+		text += fmt.Sprintf(" The next one: 8 in 10 between %s and %s days, 9 in 10 between %s and %s.",
+			number(float64(a.Interval80[0])), number(float64(a.Interval80[1])), number(float64(a.Interval90[0])), number(float64(a.Interval90[1])))
+	}
+	return text
+}
+
+func quantileTable(t answer.Timing) report.Table {
+	out := report.Table{ID: "quantiles", Title: "Days by which a share of the clutches is there", Columns: []report.Column{
+		{Name: "Share", Format: report.Share, Key: true}, {Name: "Days", Unit: "days", Format: report.Decimal},
+		{Name: "Low", Unit: "days", Format: report.Decimal}, {Name: "High", Unit: "days", Format: report.Decimal}}}
+	for _, q := range t.Quantiles {
+		out.Rows = append(out.Rows, []report.Cell{report.N(report.Share, q.P), report.N(report.Decimal, float64(q.Estimate)), report.N(report.Decimal, float64(q.Low)), report.N(report.Decimal, float64(q.High))})
+	}
+	return out
+}
+
+func incidenceTable(t answer.Timing) report.Table {
+	out := report.Table{ID: "incidence", Title: "What became of the clutches", Columns: []report.Column{
+		{Name: "What", Key: true}, {Name: "Share", Format: report.Share}, {Name: "Low", Format: report.Share}, {Name: "High", Format: report.Share}, {Name: "By", Unit: "days", Format: report.Decimal}}}
+	for _, i := range t.Incidence {
+		name := i.Cause
+		if name == string(t.To) {
+			name = "reached " + t.To.Words()
+		} else {
+			name = "lost: " + name
+		}
+		out.Rows = append(out.Rows, []report.Cell{report.T(name), report.N(report.Share, float64(i.Estimate)), report.N(report.Share, float64(i.Low)), report.N(report.Share, float64(i.High)), report.N(report.Decimal, float64(i.AtDays))})
+	}
+	return out
+}
+
+func curveFigure(t answer.Timing) report.Figure {
+	f := report.Figure{
+		ID: string(t.From) + "-" + string(t.To), Kind: report.Steps,
+		Title:   fmt.Sprintf("%s: share of clutches at %s", t.Species, t.To.Words()),
+		Caption: "The line is the share of all clutches, those lost counted as never there; the band is what the records leave plausible. Steps stand at the middle between two checks.",
+		X:       report.Axis{Label: "days since " + t.From.Words(), Unit: "days"},
+		Y:       report.Axis{Label: "share of clutches", Unit: "%", Min: 0, Max: 1},
+	}
+	s := report.Series{Name: t.To.Words()}
+	for _, p := range t.Curve {
+		s.Points = append(s.Points, report.Point{X: float64(p.Days), Y: float64(p.Share), YLo: float64(p.Low), YHi: float64(p.High), XLo: math.NaN(), XHi: math.NaN(), N: p.AtRisk})
+	}
+	f.Series = []report.Series{s}
+	last := t.Curve[len(t.Curve)-1]
+	f.Alt = fmt.Sprintf("The share of clutches at %s rises from 0 to %s per cent by day %s.", t.To.Words(), number(100*float64(last.Share)), number(float64(last.Days)))
+	return f
+}

@@ -1,0 +1,149 @@
+package workbook
+
+import (
+	"github.com/xuri/excelize/v2"
+
+	"gravid/analyze/report"
+	"gravid/analyze/report/format"
+)
+
+// chart is the description of a drawing for the file.
+func (d *drawing) chart(sheet string) *excelize.Chart {
+	none := false
+	c := &excelize.Chart{
+		Dimension:    excelize.ChartDimension{Width: chartWidth, Height: uint(d.height)},
+		Format:       excelize.GraphicOptions{AltText: d.alt(), Name: cut(cellText(d.figure.Title), 200)},
+		VaryColors:   &none,
+		ShowBlanksAs: "gap",
+		Legend:       excelize.ChartLegend{Position: "none", Font: chartFont(9, false)},
+		Border:       excelize.LineOptions{Type: excelize.LineNone},
+		Title:        chartTitle(d.explains, 9, false),
+	}
+	if d.names > 0 {
+		d.named(c, sheet)
+	} else {
+		d.scattered(c, sheet)
+	}
+	shown := 0
+	for _, l := range d.lines {
+		if l.colour != "" && !l.unlabelled {
+			shown++
+		}
+	}
+	if shown > 1 && d.figure.Kind != report.Forest {
+		c.Legend.Position = "bottom"
+	}
+	return c
+}
+
+// alt is the figure in words, for those who cannot see it.
+func (d *drawing) alt() string {
+	for _, s := range []string{d.figure.Alt, d.figure.Caption, d.figure.Title} {
+		if s = cellText(s); s != "" {
+			return cut(s, 2000)
+		}
+	}
+	return "chart"
+}
+
+// named makes a chart of bars beside names.
+func (d *drawing) named(c *excelize.Chart, sheet string) {
+	gap, overlap := uint(50), 0
+	c.Type = excelize.Col
+	names, values := d.figure.X, d.figure.Y
+	switch {
+	case d.figure.Kind == report.Forest:
+		c.Type, overlap = excelize.BarStacked, 100
+		names, values = d.figure.Y, d.figure.X
+	case d.lying:
+		c.Type = excelize.Bar
+	}
+	c.GapWidth, c.Overlap = &gap, &overlap
+	for _, l := range d.lines {
+		s := excelize.ChartSeries{
+			Name:       absolute(sheet, d.at, l.column+1, d.at, l.column+1),
+			Categories: absolute(sheet, d.at+1, 1, d.at+d.names, 1),
+			Values:     absolute(sheet, d.at+1, l.column+1, d.at+d.names, l.column+1),
+			Fill:       solid(l.colour),
+		}
+		if l.colour == "" {
+			s.Fill = excelize.Fill{Type: "pattern", Pattern: 0}
+		}
+		c.Series = append(c.Series, s)
+	}
+	c.XAxis = excelize.ChartAxis{Font: *chartFont(9, false), TickLabelPosition: excelize.ChartTickLabelLow, ReverseOrder: d.lying}
+	c.YAxis = valueAxis(values, d.y)
+	if d.lying {
+		c.YAxis.TickLabelPosition = excelize.ChartTickLabelHigh // at the foot, since the names run down
+	} else {
+		c.XAxis.Title = chartTitle(format.AxisLabel(names), 9, true)
+	}
+	if len(d.lines) == 1 && d.names <= 30 {
+		c.PlotArea.ShowVal = true
+		c.PlotArea.NumFmt = excelize.ChartNumFmt{CustomNumFmt: axisNumber(values)}
+	}
+}
+
+// scattered makes a chart of lines and points in a plane.
+func (d *drawing) scattered(c *excelize.Chart, sheet string) {
+	c.Type = excelize.Scatter
+	for _, l := range d.lines {
+		from, to := d.at+1+l.from, d.at+1+l.to
+		s := excelize.ChartSeries{
+			Name:       absolute(sheet, from, 1, from, 1),
+			Categories: absolute(sheet, from, 2, to, 2),
+			Values:     absolute(sheet, from, 3, to, 3),
+			Fill:       solid(l.colour),
+			Line:       excelize.LineOptions{Type: excelize.LineNone},
+			Marker:     excelize.ChartMarker{Symbol: l.marker, Size: l.size, Fill: solid(l.colour), Border: excelize.LineOptions{Type: excelize.LineSolid, Width: 1, Fill: solid(l.colour)}},
+		}
+		if l.width > 0 {
+			s.Line = excelize.LineOptions{Type: excelize.LineSolid, Width: l.width, Dash: l.dash}
+		}
+		if l.hollow {
+			s.Marker.Fill = solid(white)
+		}
+		c.Series = append(c.Series, s)
+	}
+	c.XAxis = valueAxis(d.figure.X, d.x)
+	c.XAxis.TickLabelPosition = excelize.ChartTickLabelLow
+	c.YAxis = valueAxis(d.figure.Y, d.y)
+	c.YAxis.TickLabelPosition = excelize.ChartTickLabelLow
+}
+
+func valueAxis(a report.Axis, s *format.Scale) excelize.ChartAxis {
+	axis := excelize.ChartAxis{
+		Font: *chartFont(9, false), MajorGridLines: true, Minimum: &s.Min, Maximum: &s.Max, MajorUnit: s.Step,
+		Title: chartTitle(format.AxisLabel(a), 9, true), NumFmt: excelize.ChartNumFmt{CustomNumFmt: axisNumber(a)},
+	}
+	if s.Log {
+		axis.LogBase, axis.MajorUnit = logBase(s), 0
+	}
+	return axis
+}
+
+// axisNumber is the number format of an axis.
+func axisNumber(a report.Axis) string {
+	switch format.AxisFormat(a) {
+	case report.Share:
+		return "0 %"
+	case report.Whole, report.Per100:
+		return "#,##0"
+	}
+	return "General"
+}
+
+func chartFont(size float64, bold bool) *excelize.Font {
+	return &excelize.Font{Family: face, Size: size, Color: ink, Bold: bold}
+}
+
+func chartTitle(s string, size float64, bold bool) excelize.ChartTitle {
+	if s = cellText(s); s == "" {
+		return excelize.ChartTitle{}
+	}
+	return excelize.ChartTitle{Paragraph: []excelize.RichTextRun{{Text: cut(s, 300), Font: chartFont(size, bold)}}}
+}
+
+func solid(colour string) excelize.Fill {
+	return excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{colour}}
+}

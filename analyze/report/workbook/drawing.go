@@ -1,0 +1,379 @@
+package workbook
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/xuri/excelize/v2"
+
+	"gravid/analyze/report"
+	"gravid/analyze/report/format"
+)
+
+// A drawing is a native chart laid out on a sheet. Charts can only draw what
+// stands in cells, and know neither intervals nor steps; so each has a block of
+// cells, its aid, in which a figure's points are put into the form that the chart
+// draws: floating bars as stacked pieces, steps as corners. The aid stands below
+// everything else, is not printed, and holds no number that the figure does not.
+type drawing struct {
+	figure   report.Figure
+	row      int // of its upper left cell, in column 1
+	rows     int // that it lies over
+	height   int // pixels
+	head     []string
+	body     [][]value
+	lines    []line        // the parts of the aid that are drawn
+	at       int           // the row of the aid's header
+	x, y     *format.Scale // nil for an axis of names
+	names    int           // rows of names, for a chart with an axis of names
+	explains string        // how to read it; shown above the plot
+	log      bool
+	lying    bool // bars that lie down
+}
+
+// A line is one series of a chart: a block of aid rows and how it looks.
+type line struct {
+	name       string
+	from, to   int // aid rows, from 0, both inclusive
+	column     int // of the values, from 0
+	colour     string
+	dash       excelize.LineDashType
+	width      float64 // points; 0 draws no line
+	marker     string  // a kind of marker, or "none"
+	size       int
+	hollow     bool
+	unlabelled bool // has no place in the legend
+}
+
+const chartWidth = 880 // pixels
+
+var (
+	colours = []string{accent, ink, "8B979F", tone, soft}
+	fills   = []string{accent, pale, soft, tone, paler}
+	dashes  = []excelize.LineDashType{excelize.LineDashSolid, excelize.LineDashDash, excelize.LineDashSysDot, excelize.LineDashLgDashDot, excelize.LineDashSysDash}
+	markers = []string{"circle", "square", "diamond", "triangle"}
+)
+
+// figure lays out a figure: its title, room for the chart, its caption.
+func (s *sheet) figure(f report.Figure) {
+	s.next++
+	s.put(s.next, 1, text(f.Title), look{role: heading})
+	s.heights[s.next] = 20
+	s.next++
+	if d := draw(f); d == nil {
+		s.prose("No numbers to draw.", look{role: caption}, 9)
+	} else {
+		d.row, d.rows = s.next, (d.height+rowPixels-1)/rowPixels+1
+		for r := range d.rows {
+			s.heights[d.row+r] = rowSize
+		}
+		s.next += d.rows
+		s.charts = append(s.charts, d)
+	}
+	s.prose(f.Caption, look{role: caption}, 9)
+}
+
+// draw puts a figure into the form of a chart; nil where it has nothing to draw.
+func draw(f report.Figure) *drawing {
+	d := &drawing{figure: f, height: 360, log: f.X.Log || f.Y.Log}
+	switch f.Kind {
+	case report.Forest:
+		d.forest()
+	case report.Bars:
+		d.bars()
+	default:
+		d.plane()
+	}
+	if len(d.body) == 0 {
+		return nil
+	}
+	return d
+}
+
+// aids lays the aids of all charts out below the printed part.
+func (s *sheet) aids() {
+	if len(s.charts) == 0 {
+		return
+	}
+	s.printed = s.next - 1
+	s.next += 2
+	s.put(s.next, 1, text("What the charts above are drawn from (not printed)"), look{role: aid})
+	s.next++
+	for _, d := range s.charts {
+		s.next++
+		d.at = s.next
+		for j, h := range d.head {
+			s.put(s.next, j+1, text(h), look{role: aid})
+		}
+		for _, row := range d.body {
+			s.next++
+			for j, v := range row {
+				s.put(s.next, j+1, v, look{role: aid})
+			}
+		}
+		s.next++
+	}
+}
+
+func number(x float64) value { return value{number: x} }
+
+// clip is x moved into a scale: where an infinite end is drawn to.
+func clip(s *format.Scale, x float64) float64 {
+	return math.Min(math.Max(x, s.Min), s.Max)
+}
+
+// forest makes floating bars from low to high, in two shades that meet at the
+// estimate. Stacked pieces grow away from 0 on either side: first a gap that is
+// not drawn, then the piece nearer to 0, then the other.
+func (d *drawing) forest() {
+	f := d.figure
+	scale := format.XScale(f, 8)
+	d.y = &scale
+	if scale.Log {
+		powers(&scale)
+	}
+	d.head = []string{format.AxisLabel(f.Y), "not drawn"}
+	shades := []struct{ near, far, note string }{{accent, tone, ""}, {pale, paler, ", the records can't tell"}}
+	for k, shade := range shades {
+		d.head = append(d.head, "estimate to high"+shade.note, "low to estimate"+shade.note, "low to estimate"+shade.note, "estimate to high"+shade.note)
+		for p, colour := range []string{shade.far, shade.near, shade.near, shade.far} {
+			d.lines = append(d.lines, line{name: d.head[2+4*k+p], column: 2 + 4*k + p, colour: colour})
+		}
+	}
+	faint := false
+	for _, s := range f.Series {
+		for _, p := range s.Points {
+			if math.IsNaN(p.X) {
+				continue
+			}
+			d.body = append(d.body, forestRow(&scale, rowName(f, s, p), p))
+			faint = faint || p.Faint
+		}
+	}
+	d.names, d.lying = len(d.body), true
+	d.lines = append([]line{{column: 1}}, d.lines...)
+	d.height = min(max(150+26*d.names, 200), 900)
+	d.explains = "Each bar runs from low to high; the shade changes at the estimate."
+	if faint {
+		d.explains += " ○ and pale: the records can't tell."
+	}
+	for _, m := range f.MarksX {
+		if m.Label != "" {
+			d.explains += fmt.Sprintf(" %s: %s.", scale.Label(m.At), m.Label)
+		}
+	}
+}
+
+// rowName names a row of a chart; ○ says what pale says.
+func rowName(f report.Figure, s report.Series, p report.Point) string {
+	name := p.Label
+	if len(f.Series) > 1 {
+		name = s.Name + ": " + name
+	}
+	if p.Faint {
+		name = "○ " + name
+	}
+	return name
+}
+
+func forestRow(scale *format.Scale, name string, p report.Point) []value {
+	lo, hi := p.XLo, p.XHi
+	if math.IsNaN(lo) || math.IsNaN(hi) { // no interval: a sliver, so that the estimate shows
+		sliver := (scale.Max - scale.Min) / 200
+		if scale.Log {
+			sliver = p.X / 100
+		}
+		lo, hi = p.X-sliver, p.X+sliver
+	}
+	lo, hi = clip(scale, lo), clip(scale, hi)
+	x := math.Min(math.Max(p.X, lo), hi)
+	row := []value{text(name), number(math.NaN())}
+	for range 8 {
+		row = append(row, number(math.NaN()))
+	}
+	pieces := row[2:6]
+	if p.Faint {
+		pieces = row[6:10]
+	}
+	if lo > 0 {
+		row[1] = number(lo)
+	}
+	if hi < 0 {
+		row[1] = number(hi)
+	}
+	for k, length := range []float64{below(x, hi), below(lo, x), above(lo, x), above(x, hi)} {
+		if length != 0 {
+			pieces[k] = number(length)
+		}
+	}
+	return row
+}
+
+// above is the length of the stretch from a to b that lies above 0; below is
+// minus the length below 0.
+func above(a, b float64) float64 { return math.Max(b, 0) - math.Max(a, 0) }
+func below(a, b float64) float64 { return math.Min(a, 0) - math.Min(b, 0) }
+
+// powers moves a log scale's ends to powers of 2, or of 10 where that makes too
+// many: spreadsheet programs put ticks at powers of the base, from the end on.
+func powers(s *format.Scale) {
+	base := logBase(s)
+	s.Min = math.Pow(base, math.Floor(math.Log(s.Min)/math.Log(base)+1e-9))
+	s.Max = math.Pow(base, math.Ceil(math.Log(s.Max)/math.Log(base)-1e-9))
+}
+
+func logBase(s *format.Scale) float64 {
+	if s.Max/s.Min <= 260 {
+		return 2
+	}
+	return 10
+}
+
+// bars makes columns, or lying bars where names are long.
+func (d *drawing) bars() {
+	f := d.figure
+	scale := format.YScale(f, 7)
+	d.y = &scale
+	d.head = []string{format.AxisLabel(f.X)}
+	rows := map[string]int{}
+	longest := 0
+	for k, s := range f.Series {
+		d.head = append(d.head, s.Name)
+		d.lines = append(d.lines, line{name: s.Name, column: k + 1, colour: fills[k%len(fills)]})
+		for _, p := range s.Points {
+			name := format.BarLabel(f, p)
+			if p.Faint {
+				name = "○ " + name
+			}
+			i, known := rows[name]
+			if !known {
+				i = len(d.body)
+				rows[name] = i
+				row := []value{text(name)}
+				for range f.Series {
+					row = append(row, number(math.NaN()))
+				}
+				d.body = append(d.body, row)
+				longest = max(longest, len([]rune(name)))
+			}
+			if !math.IsNaN(p.Y) {
+				d.body[i][k+1] = number(clip(&scale, p.Y))
+			}
+		}
+	}
+	d.names = len(d.body)
+	if longest*d.names > 110 && d.names <= 40 {
+		d.lying = true
+		d.height = min(max(120+24*d.names*min(len(f.Series), 2), 220), 1000)
+	}
+}
+
+// plane makes lines and points in a plane: each line's points stand below each
+// other, an interval's low ends first and, after a row without a value, its high
+// ends.
+func (d *drawing) plane() {
+	f := d.figure
+	xs, ys := format.XScale(f, 10), format.YScale(f, 7)
+	if xs.Log {
+		powers(&xs)
+	}
+	if ys.Log {
+		powers(&ys)
+	}
+	d.x, d.y = &xs, &ys
+	d.head = []string{"Line", format.AxisLabel(f.X), format.AxisLabel(f.Y)}
+	drawn := false
+	for i, s := range f.Series {
+		drawn = d.series(i, s) || drawn
+	}
+	if !drawn {
+		d.body = nil
+		return
+	}
+	for _, m := range f.MarksX {
+		if xs.Beyond(m.At) == 0 && !math.IsNaN(m.At) {
+			d.mark(m, [][2]float64{{m.At, ys.Min}, {m.At, ys.Max}})
+		}
+	}
+	for _, m := range f.MarksY {
+		if ys.Beyond(m.At) == 0 && !math.IsNaN(m.At) {
+			d.mark(m, [][2]float64{{xs.Min, m.At}, {xs.Max, m.At}})
+		}
+	}
+}
+
+// series adds a series' lines to the aid; false where none of its points has a
+// place.
+func (d *drawing) series(i int, s report.Series) bool {
+	var told, faint []report.Point
+	for _, p := range s.Points {
+		switch {
+		case math.IsNaN(p.X) || math.IsInf(p.X, 0) || math.IsNaN(p.Y) || math.IsInf(p.Y, 0):
+		case p.Faint && d.figure.Kind == report.Dots:
+			faint = append(faint, p)
+		default:
+			told = append(told, p)
+		}
+	}
+	colour, dash, marker := colours[i%len(colours)], dashes[i%len(dashes)], markers[i%len(markers)]
+	y := func(p report.Point) float64 { return p.Y }
+	switch d.figure.Kind {
+	case report.Dots:
+		d.add(line{name: s.Name, colour: colour, marker: marker, size: 7}, d.path(told, y))
+		d.add(line{name: s.Name + " ○ the records can't tell", colour: colour, marker: marker, size: 7, hollow: true}, d.path(faint, y))
+		ends := append(d.path(withInterval(s.Points), yLow), d.path(withInterval(s.Points), yHigh)...)
+		d.add(line{name: s.Name + ", low and high", colour: colour, marker: "dash", size: 6}, ends)
+	default:
+		l := line{name: s.Name, colour: colour, dash: dash, width: 2.25, marker: "none"}
+		if len(told) <= 16 && d.figure.Kind == report.Curve {
+			l.marker, l.size = marker, 6
+		}
+		d.add(l, d.path(told, y))
+		if in := withInterval(told); len(in) > 1 {
+			ends := append(d.path(in, yLow), [2]float64{in[len(in)-1].X, math.NaN()})
+			ends = append(ends, d.path(in, yHigh)...)
+			d.add(line{name: s.Name + ", low and high", colour: colour, dash: excelize.LineDashSysDash, width: 0.75, marker: "none"}, ends)
+		}
+	}
+	return len(told)+len(faint) > 0
+}
+
+func yLow(p report.Point) float64  { return p.YLo }
+func yHigh(p report.Point) float64 { return p.YHi }
+
+func withInterval(ps []report.Point) (out []report.Point) {
+	for _, p := range ps {
+		if !math.IsNaN(p.X) && !math.IsNaN(p.YLo) && !math.IsNaN(p.YHi) {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// path is the corners of a line through points.
+func (d *drawing) path(ps []report.Point, y func(report.Point) float64) (xy [][2]float64) {
+	for i, p := range ps {
+		if d.figure.Kind == report.Steps && i > 0 {
+			xy = append(xy, [2]float64{clip(d.x, p.X), clip(d.y, y(ps[i-1]))})
+		}
+		xy = append(xy, [2]float64{clip(d.x, p.X), clip(d.y, y(p))})
+	}
+	return xy
+}
+
+func (d *drawing) mark(m report.Mark, xy [][2]float64) {
+	d.add(line{name: m.Label, colour: soft, dash: excelize.LineDashDash, width: 1, marker: "none", unlabelled: m.Label == ""}, xy)
+}
+
+// add adds a line and its rows.
+func (d *drawing) add(l line, xy [][2]float64) {
+	if len(xy) == 0 {
+		return
+	}
+	l.from, l.column = len(d.body), 2
+	for _, p := range xy {
+		d.body = append(d.body, []value{text(l.name), number(p[0]), number(p[1])})
+	}
+	l.to = len(d.body) - 1
+	d.lines = append(d.lines, l)
+}

@@ -1,0 +1,229 @@
+package workbook
+
+import (
+	"fmt"
+	"maps"
+	"math"
+	"net/url"
+	"slices"
+	"strings"
+
+	"github.com/xuri/excelize/v2"
+
+	"gravid/analyze/report"
+)
+
+// file makes the file that a layout describes.
+func (b *book) file(o Options) (*excelize.File, error) {
+	f := excelize.NewFile()
+	w := &writer{book: b, f: f, styles: map[look]int{}}
+	for i, s := range b.sheets {
+		w.do(w.newSheet(i, s.name))
+	}
+	for _, s := range b.sheets {
+		w.sheet(s)
+	}
+	f.SetActiveSheet(0)
+	w.properties(o)
+	if w.err != nil {
+		f.Close()
+		return nil, fmt.Errorf("workbook: %w", w.err)
+	}
+	return f, nil
+}
+
+// A writer carries a layout out. It keeps the first error and does nothing after.
+type writer struct {
+	*book
+	f      *excelize.File
+	styles map[look]int
+	err    error
+}
+
+func (w *writer) do(err error) {
+	if w.err == nil {
+		w.err = err
+	}
+}
+
+func (w *writer) newSheet(i int, name string) error {
+	if i == 0 {
+		return w.f.SetSheetName(w.f.GetSheetName(0), name)
+	}
+	_, err := w.f.NewSheet(name)
+	return err
+}
+
+func (w *writer) style(l look) int {
+	id, known := w.styles[l]
+	if !known && w.err == nil {
+		var err error
+		id, err = w.f.NewStyle(l.style())
+		w.do(err)
+		w.styles[l] = id
+	}
+	return id
+}
+
+func (w *writer) properties(o Options) {
+	made := ""
+	if !o.Made.IsZero() {
+		made = o.Made.UTC().Format("2006-01-02T15:04:05Z")
+	}
+	w.do(w.f.SetDocProps(&excelize.DocProperties{Title: w.title, Creator: cellText(o.Creator), Created: made, Modified: made, Language: "en"}))
+	w.do(w.f.SetAppProps(&excelize.AppProperties{Application: "gravid"}))
+}
+
+// sheet writes one sheet. Widths and heights come before the charts, whose place
+// the library works out from them.
+func (w *writer) sheet(s *sheet) {
+	fit, lines, height := true, false, rowSize
+	w.do(w.f.SetSheetProps(s.name, &excelize.SheetPropsOptions{FitToPage: &fit, DefaultRowHeight: &height, CustomHeight: &fit}))
+	w.do(w.f.SetSheetView(s.name, 0, &excelize.ViewOptions{ShowGridLines: &lines}))
+	for _, col := range slices.Sorted(maps.Keys(s.widths)) {
+		name, err := excelize.ColumnNumberToName(col)
+		w.do(err)
+		w.do(w.f.SetColWidth(s.name, name, name, s.widths[col]))
+	}
+	w.cells(s)
+	for _, row := range slices.Sorted(maps.Keys(s.heights)) {
+		w.do(w.f.SetRowHeight(s.name, row, s.heights[row]))
+	}
+	for _, m := range s.merged {
+		w.do(w.f.MergeCell(s.name, m[0], m[1]))
+	}
+	for i := range s.tables {
+		w.do(w.f.AddTable(s.name, &s.tables[i]))
+	}
+	for _, n := range s.notes {
+		w.note(s.name, n)
+	}
+	for _, d := range s.charts {
+		w.do(w.f.AddChart(s.name, cellName(d.row, 1), d.chart(s.name)))
+	}
+	w.freeze(s)
+	w.print(s)
+}
+
+func (w *writer) cells(s *sheet) {
+	for _, c := range s.cells {
+		name := cellName(c.row, c.col)
+		id := w.style(c.look)
+		switch {
+		case c.text != "":
+			w.do(w.f.SetCellStr(s.name, name, c.text))
+		case !math.IsNaN(c.number):
+			w.do(w.f.SetCellFloat(s.name, name, c.number, -1, 64))
+		}
+		w.do(w.f.SetCellStyle(s.name, name, name, id))
+		if target, kind := w.target(c); target != "" {
+			w.do(w.f.SetCellHyperLink(s.name, name, target, kind))
+		}
+		if w.err != nil {
+			return
+		}
+	}
+}
+
+// target is where a cell's link leads, as the file writes it.
+func (b *book) target(c placed) (target, kind string) {
+	if c.to != "" {
+		return quoted(c.to) + "!A1", "Location"
+	}
+	if c.link == "" {
+		return "", ""
+	}
+	t, err := report.ParseLink(c.link)
+	if err != nil {
+		return "", ""
+	}
+	if t.Inside() {
+		at := b.anchors[t.Anchor()]
+		return quoted(at.sheet) + "!" + cellName(at.row, 1), "Location"
+	}
+	target = t.URL()
+	if i := strings.LastIndexByte(t.Place, '!'); i >= 0 {
+		sheet := strings.Trim(t.Place[:i], "'")
+		target += "#" + strings.ReplaceAll(url.PathEscape(quoted(sheet)), "%27", "'") + "!" + url.PathEscape(t.Place[i+1:])
+	}
+	return target, "External"
+}
+
+// note adds a note to a header, as large as its text needs.
+func (w *writer) note(sheet string, n excelize.Comment) {
+	high := 1 + lines(n.Text, 32)
+	n.Author, n.Width, n.Height = " ", 240, uint(18*min(high, 20)+6)
+	n.Paragraph = []excelize.RichTextRun{{Text: n.Text, Font: &excelize.Font{Family: face, Size: 9, Color: ink}}}
+	n.Text = ""
+	w.do(w.f.AddComment(sheet, n))
+}
+
+func (w *writer) freeze(s *sheet) {
+	rows, cols := s.frozen[0], s.frozen[1]
+	corner := cellName(rows+1, cols+1)
+	pane := "bottomLeft"
+	if cols > 0 {
+		pane = "bottomRight"
+	}
+	w.do(w.f.SetPanes(s.name, &excelize.Panes{
+		Freeze: true, XSplit: cols, YSplit: rows, TopLeftCell: corner, ActivePane: pane,
+		Selection: []excelize.Selection{{SQRef: corner, ActiveCell: corner, Pane: pane}},
+	}))
+}
+
+// print sets a sheet up for A4, lying, as wide as the page.
+func (w *writer) print(s *sheet) {
+	paper, lying, wide, high := 9, "landscape", 1, 0
+	w.do(w.f.SetPageLayout(s.name, &excelize.PageLayoutOptions{Size: &paper, Orientation: &lying, FitToWidth: &wide, FitToHeight: &high}))
+	side, end, edge := 0.5, 0.7, 0.3
+	w.do(w.f.SetPageMargins(s.name, &excelize.PageLayoutMarginsOptions{Left: &side, Right: &side, Top: &end, Bottom: &end, Header: &edge, Footer: &edge}))
+	plain := strings.ReplaceAll(cut(w.title, 80), "&", "&&")
+	w.do(w.f.SetHeaderFooter(s.name, &excelize.HeaderFooterOptions{OddHeader: "&L&8" + spaced(plain) + "&R&8&A", OddFooter: "&C&8&P / &N"}))
+	if s.repeat > 0 {
+		w.do(w.f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", Scope: s.name,
+			RefersTo: fmt.Sprintf("%s!$%d:$%d", quoted(s.name), s.repeat, s.repeat)}))
+	}
+	if s.printed > 0 {
+		w.do(w.f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Area", Scope: s.name,
+			RefersTo: absolute(s.name, 1, 1, s.printed, s.lastColumn())}))
+	}
+}
+
+// spaced keeps a title that begins with a digit apart from the font size before it.
+func spaced(s string) string {
+	if s != "" && s[0] >= '0' && s[0] <= '9' {
+		return " " + s
+	}
+	return s
+}
+
+// lastColumn is the last column that tables, prose or charts lie over.
+func (s *sheet) lastColumn() int {
+	last, _ := s.span(proseSize)
+	for _, c := range s.cells {
+		if c.look.role != aid {
+			last = max(last, c.col)
+		}
+	}
+	wide := 0
+	for col := 1; wide < chartWidth && len(s.charts) > 0; col++ {
+		wide += s.pixels(col)
+		last = max(last, col)
+	}
+	return last
+}
+
+// patches are changes to parts of the file that the library has no option for:
+// on a log axis bars must grow from the axis's low end, and not from 1.
+func (b *book) patches() map[string]func([]byte) []byte {
+	out := map[string]func([]byte) []byte{}
+	n := 0
+	for _, s := range b.sheets {
+		for _, d := range s.charts {
+			if n++; d.log {
+				out[fmt.Sprintf("xl/charts/chart%d.xml", n)] = crossAtMinimum
+			}
+		}
+	}
+	return out
+}

@@ -1,0 +1,190 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"gravid/analyze/answer"
+	"gravid/analyze/catalogue"
+	"gravid/analyze/compose"
+	"gravid/analyze/report"
+	"gravid/analyze/report/text"
+)
+
+func (a *app) askCommand() *cobra.Command {
+	var trigger, fish string
+	var technical bool
+	c := &cobra.Command{
+		Use:   `ask ["QUESTION"]`,
+		Short: "does a trigger matter for a species?",
+		Long: `ask answers whether a trigger goes with spawning in one species. Put the
+question in words, or name both with --trigger and --species. The answer says
+first what was understood.`,
+		Example: `  gravid ask "does a pressure drop matter for Corydoras paleatus?"
+  gravid ask --trigger live-food --species "Corydoras paleatus" --format json`,
+		Args: cobra.MaximumNArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			return a.ask(strings.Join(args, " "), trigger, fish, technical)
+		},
+	}
+	c.Flags().StringVar(&trigger, "trigger", "", "code of the trigger, such as pressure-drop")
+	c.Flags().StringVar(&fish, "species", "", "name of the species")
+	c.Flags().BoolVar(&technical, "technical", false, "show the technical part: every number with its method")
+	return c
+}
+
+func (a *app) ask(question, code, fish string, technical bool) error {
+	if err := a.notCSV("ask"); err != nil {
+		return err
+	}
+	o, err := a.open()
+	if err != nil {
+		return err
+	}
+	defer o.Close()
+	k := o.asker(0)
+	species, trigger, err := o.understand(k.Triggers, question, code, fish)
+	if err != nil {
+		return err
+	}
+	result := k.Matter(species, trigger)
+	if result.Status == answer.SpeciesUnlogged {
+		return failure{fmt.Sprintf("no attempt with %s is in the tables", species), "the species in the tables are " + strings.Join(o.logged(), ", ")}
+	}
+	if a.format == "json" {
+		return a.printJSON(result)
+	}
+	return a.show(compose.Trigger(result), technical)
+}
+
+// understand finds the species and the trigger of a question. A flag wins over
+// words.
+func (o *openClub) understand(triggers []catalogue.Trigger, question, code, fish string) (string, catalogue.Trigger, error) {
+	var species string
+	var trigger catalogue.Trigger
+	u := answer.Understand(question, triggers, o.mentioned)
+	if fish != "" {
+		name, err := o.theSpecies(fish)
+		if err != nil {
+			return "", trigger, err
+		}
+		u.Species = []string{name}
+	}
+	if code != "" {
+		t, ok := catalogue.Find(triggers, code)
+		if !ok {
+			return "", trigger, usageError{answer.UnknownTrigger(code, triggers), "gravid triggers --list names them all"}
+		}
+		u.Triggers = []catalogue.Trigger{t}
+	}
+	if question == "" && (fish == "" || code == "") {
+		return "", trigger, usageError{"there is no question", `ask in words, such as "does a pressure drop matter for Corydoras paleatus?", or use --trigger and --species`}
+	}
+	if open := u.Ambiguous(); open != "" {
+		return "", trigger, usageError{open, "name them with --species and --trigger; species in the tables: " + strings.Join(o.logged(), ", ") + "; gravid triggers --list names the triggers"}
+	}
+	species, trigger = u.Species[0], u.Triggers[0]
+	return species, trigger, nil
+}
+
+// mentioned returns the species that a text names. Where a name stands for
+// several, those that are in the tables count.
+func (o *openClub) mentioned(text string) []string {
+	var found []string
+	logged := o.logged()
+	for _, m := range o.names.Find(text) {
+		candidates := []string{m.Accepted}
+		if m.Accepted == "" {
+			candidates = slices.DeleteFunc(slices.Clone(m.Candidates), func(s string) bool { return !slices.Contains(logged, s) })
+			if len(candidates) == 0 {
+				candidates = m.Candidates
+			}
+		}
+		for _, s := range candidates {
+			if !slices.Contains(found, s) {
+				found = append(found, s)
+			}
+		}
+	}
+	return found
+}
+
+// show writes a document as text.
+func (a *app) show(d *report.Document, technical bool) error {
+	return text.Write(a.stdout, d, text.Options{Width: a.width, Technical: technical, Color: a.color()})
+}
+
+// color reports whether colour may be used: on a terminal that can show it,
+// unless NO_COLOR is set (no-color.org).
+func (a *app) color() bool {
+	return a.terminal && a.getenv("NO_COLOR") == "" && a.getenv("TERM") != "dumb"
+}
+
+func (a *app) triggersCommand() *cobra.Command {
+	var fish string
+	var list, technical bool
+	c := &cobra.Command{
+		Use:   "triggers --species S",
+		Short: "every candidate trigger for one species, judged together",
+		Args:  cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error {
+			if list {
+				return a.listTriggers()
+			}
+			return a.triggers(fish, technical)
+		},
+	}
+	c.Flags().StringVar(&fish, "species", "", "name of the species")
+	c.Flags().BoolVar(&list, "list", false, "list the triggers with their codes, windows and how they are worked out")
+	c.Flags().BoolVar(&technical, "technical", false, "show the technical part")
+	return c
+}
+
+func (a *app) triggers(fish string, technical bool) error {
+	if err := a.notCSV("triggers"); err != nil {
+		return err
+	}
+	o, err := a.open()
+	if err != nil {
+		return err
+	}
+	defer o.Close()
+	species, err := o.theSpecies(fish)
+	if err != nil {
+		return err
+	}
+	table := o.asker(0).TriggersOf(species)
+	if a.format == "json" {
+		return a.printJSON(table)
+	}
+	return a.show(compose.Triggers(table, o.Config.WorthActingPer100), technical)
+}
+
+func (a *app) listTriggers() error {
+	list := answer.Every(nil)
+	if o, err := a.open(); err == nil {
+		list = answer.Every(o.ownTriggers())
+		o.Close()
+	}
+	if a.format == "json" {
+		type row struct {
+			Code    string `json:"code"`
+			Name    string `json:"name"`
+			Kind    string `json:"kind"`
+			Unit    string `json:"unit"`
+			Window  string `json:"window"`
+			Derived string `json:"derived"`
+			Usual   string `json:"usual_dose"`
+			Caution string `json:"caution"`
+		}
+		var rows []row
+		for _, t := range list {
+			rows = append(rows, row{t.Code, t.Name, string(t.Kind), t.Unit, t.Window, t.Derived, t.UsualDose, t.Caution.Text})
+		}
+		return a.printJSON(rows)
+	}
+	return a.show(compose.Catalogue(list), false)
+}

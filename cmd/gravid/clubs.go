@@ -1,0 +1,98 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"gravid/cmd/gravid/demo"
+	"gravid/ingest/club"
+	"gravid/ingest/club/atomicfile"
+)
+
+func (a *app) newCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "new DIR",
+		Short: "an empty club folder with a commented club.toml",
+		Args:  cobra.ExactArgs(1),
+		RunE:  func(_ *cobra.Command, args []string) error { return a.newClub(args[0]) },
+	}
+}
+
+func (a *app) newClub(dir string) error {
+	if err := emptyFolder(dir); err != nil {
+		return err
+	}
+	if err := os.MkdirAll(filepath.Join(dir, "logs"), 0o777); err != nil {
+		return err
+	}
+	err := atomicfile.Write(filepath.Join(dir, club.ConfigFile), func(w io.Writer) error {
+		_, err := io.WriteString(w, club.Template())
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	a.say("note", fmt.Sprintf("made a club folder in %s; put each keeper's files into a folder of that keeper's name below %s, look through %s, then run gravid ingest --club %s",
+		dir, filepath.Join(dir, "logs"), filepath.Join(dir, club.ConfigFile), dir), "")
+	return nil
+}
+
+// emptyFolder refuses a folder that holds anything already.
+func emptyFolder(dir string) error {
+	entries, err := os.ReadDir(dir)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil
+	case err != nil:
+		return failure{err.Error(), "name a folder that can be read, or a new one"}
+	case len(entries) > 0:
+		return failure{fmt.Sprintf("%s is not empty", dir), "name a new folder"}
+	}
+	return nil
+}
+
+func (a *app) demoCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "demo [DIR]",
+		Short: "make the demo club, read its logs, answer two questions, write the season workbook",
+		Long: `demo lays down the folder of an invented club in DIR (default demo-club), reads
+its logs, answers two questions, and writes the season workbook. The truth planted
+in the records is in DIR/truth.json: one of the two answers should be yes.`,
+		Args: cobra.MaximumNArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			dir := "demo-club"
+			if len(args) == 1 {
+				dir = args[0]
+			}
+			return a.demo(dir)
+		},
+	}
+}
+
+func (a *app) demo(dir string) error {
+	if err := emptyFolder(dir); err != nil {
+		return err
+	}
+	if err := demo.Write(dir); err != nil {
+		return err
+	}
+	a.club = dir
+	a.say("note", "made the demo club in "+dir, "")
+	if err := a.ingest(nil, false); err != nil && !errors.Is(err, errLogErrors) {
+		return err
+	}
+	for _, q := range demo.Questions {
+		fmt.Fprintf(a.stdout, "\n> gravid ask --club %s %q\n\n", dir, q)
+		if err := a.ask(q, "", "", false); err != nil {
+			return err
+		}
+	}
+	fmt.Fprintln(a.stdout)
+	return a.season(demo.Year, "", "")
+}

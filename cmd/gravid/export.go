@@ -1,0 +1,80 @@
+package main
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/apache/arrow/go/v15/arrow/memory"
+	"github.com/spf13/cobra"
+
+	"gravid/ingest/club"
+	"gravid/ingest/club/atomicfile"
+	"gravid/ingest/club/parquet"
+)
+
+func (a *app) exportCommand() *cobra.Command {
+	var out string
+	var raw, forSpreadsheet bool
+	c := &cobra.Command{
+		Use:   "export TABLE",
+		Short: "a table as CSV, Arrow or Parquet, for R, Python and spreadsheets",
+		Example: `  gravid export attempts --format csv -o attempts.csv
+  gravid export readings --format parquet -o readings.parquet`,
+		Args:      cobra.ExactArgs(1),
+		ValidArgs: []string{club.TableAttempts, club.TableClutches, club.TableReadings, club.TableActions, club.TableProblems, club.TableSources},
+		RunE: func(_ *cobra.Command, args []string) error {
+			return a.export(args[0], out, club.CSVOptions{Raw: raw, ForSpreadsheet: forSpreadsheet})
+		},
+	}
+	c.Flags().StringVarP(&out, "output", "o", "", "file to write; nothing or - for standard output")
+	c.Flags().BoolVar(&raw, "raw", false, "csv: leave text that begins like a formula as it is, for programs that are no spreadsheet")
+	c.Flags().BoolVar(&forSpreadsheet, "for-spreadsheet", false, "csv: with the mark by which spreadsheets know UTF-8")
+	return c
+}
+
+func (a *app) export(table, out string, csv club.CSVOptions) error {
+	c, err := club.Open(a.club)
+	if err != nil {
+		return asFailure(err)
+	}
+	defer c.Close()
+	schema, err := club.Find(c.Schemas(), table)
+	if err != nil {
+		var names []string
+		for _, s := range c.Schemas() {
+			names = append(names, s.Table)
+		}
+		return usageError{fmt.Sprintf("there is no table %q", table), "the tables are " + strings.Join(names, ", ")}
+	}
+	t, err := c.Load(table)
+	if err != nil {
+		return asFailure(err)
+	}
+	write := func(w io.Writer) error {
+		switch a.format {
+		case "arrow":
+			return club.WriteArrow(w, memory.DefaultAllocator, schema, &t)
+		case "parquet":
+			return parquet.Write(w, memory.DefaultAllocator, schema, &t)
+		}
+		return club.WriteCSV(w, schema, &t, csv)
+	}
+	if out == "" || out == "-" {
+		if a.terminal && slices.Contains([]string{"arrow", "parquet"}, a.format) {
+			return usageError{a.format + " is not for a terminal", "name a file with -o"}
+		}
+		w := bufio.NewWriter(a.stdout)
+		if err := write(w); err != nil {
+			return err
+		}
+		return w.Flush()
+	}
+	if err := atomicfile.Write(out, write); err != nil {
+		return failure{err.Error(), "name a file in a folder that can be written to"}
+	}
+	a.say("note", fmt.Sprintf("wrote %d rows of %s to %s", schema.Len(&t), table, out), "")
+	return nil
+}

@@ -1,0 +1,24 @@
+// Command gravid turns the breeding records of an aquarium club into evidence.
+//
+// Run `gravid help` for its verbs. Results go to standard output, everything
+// else to standard error. Exit status: 0 done; 1 failed; 2 wrong usage; 3 done,
+// but logs have errors. It is the same for every output format.
+package main
+
+import (
+	"os"
+	"time"
+
+	"golang.org/x/term"
+)
+
+func main() {
+	width, _, err := term.GetSize(int(os.Stdout.Fd()))
+	if err != nil {
+		width = 0
+	}
+	os.Exit(run(os.Args[1:], system{
+		stdout: os.Stdout, stderr: os.Stderr, now: time.Now, getenv: os.Getenv,
+		width: width, terminal: term.IsTerminal(int(os.Stdout.Fd())),
+	}))
+}

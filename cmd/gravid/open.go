@@ -1,0 +1,213 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"gravid/analyze/answer"
+	"gravid/analyze/catalogue"
+	"gravid/analyze/exposure"
+	"gravid/ingest/club"
+	"gravid/ingest/species"
+)
+
+// An openClub is a club with the tables that questions need.
+type openClub struct {
+	*club.Club
+	tables    club.Tables
+	zone      *time.Location
+	names     *species.Names
+	pseudonym map[string]string // keeper -> name shown; empty when names are shown
+}
+
+// open opens the club and loads its tables.
+func (a *app) open() (*openClub, error) {
+	c, err := club.Open(a.club)
+	if err != nil {
+		return nil, asFailure(err)
+	}
+	t, err := c.Load()
+	if err != nil {
+		return nil, errors.Join(asFailure(err), c.Close())
+	}
+	zone, err := c.Config.Location()
+	if err != nil {
+		return nil, errors.Join(asFailure(err), c.Close())
+	}
+	o := &openClub{Club: c, tables: t, zone: zone, names: species.New(c.Config.Species)}
+	if c.Config.Pseudonyms {
+		o.usePseudonyms()
+	}
+	return o, nil
+}
+
+// asFailure keeps what a fault of the club folder says and what to do about it.
+func asFailure(err error) error {
+	var fault *club.Fault
+	if errors.As(err, &fault) {
+		return failure{fault.Path + ": " + fault.What, fault.Fix}
+	}
+	return failure{err.Error(), ""}
+}
+
+// usePseudonyms puts letters in the place of keepers' names, in order of name, in
+// all that is shown.
+func (o *openClub) usePseudonyms() {
+	o.pseudonym = map[string]string{}
+	var keepers []string
+	for _, a := range o.tables.Attempts {
+		keepers = append(keepers, a.Keeper)
+	}
+	for _, c := range o.tables.Clutches {
+		keepers = append(keepers, c.Keeper)
+	}
+	slices.Sort(keepers)
+	for _, k := range slices.Compact(keepers) {
+		if k != "" {
+			o.pseudonym[k] = "Keeper " + letters(len(o.pseudonym))
+		}
+	}
+}
+
+// letters counts A to Z, AA, AB, ...
+func letters(n int) string {
+	s := ""
+	for n++; n > 0; n = (n - 1) / 26 {
+		s = string(rune('A'+(n-1)%26)) + s
+	}
+	return s
+}
+
+// keeper is the name under which a keeper is shown.
+func (o *openClub) keeper(name string) string {
+	if shown, ok := o.pseudonym[name]; ok {
+		return shown
+	}
+	return name
+}
+
+// asker puts questions to the club's tables, up to the end of a year where until
+// is not 0.
+func (o *openClub) asker(until int) answer.Asker {
+	t := o.tables
+	if until != 0 {
+		t = upTo(t, time.Date(until+1, 1, 1, 0, 0, 0, 0, o.zone))
+	}
+	shown := t
+	shown.Attempts, shown.Clutches, shown.Readings = slices.Clone(t.Attempts), slices.Clone(t.Clutches), slices.Clone(t.Readings)
+	placeOf := map[string]string{}
+	for keeper, place := range o.Config.Home {
+		placeOf[o.keeper(keeper)] = place
+	}
+	if o.pseudonym != nil {
+		for i := range shown.Attempts {
+			shown.Attempts[i].Keeper = o.keeper(shown.Attempts[i].Keeper)
+		}
+		for i := range shown.Clutches {
+			shown.Clutches[i].Keeper = o.keeper(shown.Clutches[i].Keeper)
+		}
+		for i := range shown.Readings {
+			shown.Readings[i].Keeper = o.keeper(shown.Readings[i].Keeper)
+		}
+	}
+	return answer.Asker{
+		Records:  exposure.New(&shown, exposure.Options{Zone: o.zone, PlaceOf: placeOf}),
+		Triggers: answer.Every(o.ownTriggers()), Margin: o.Config.WorthActingPer100,
+	}
+}
+
+// upTo keeps what began, or was laid, before an instant.
+func upTo(t club.Tables, end time.Time) club.Tables {
+	t.Attempts = slices.DeleteFunc(slices.Clone(t.Attempts), func(a club.Attempt) bool { return a.Began.OK && !a.Began.V.Before(end) })
+	t.Clutches = slices.DeleteFunc(slices.Clone(t.Clutches), func(c club.Clutch) bool { return c.LaidTo.OK && !c.LaidTo.V.Before(end) })
+	return t
+}
+
+func (o *openClub) ownTriggers() []catalogue.Trigger {
+	var own []catalogue.Trigger
+	for _, t := range o.Config.Triggers {
+		kind := catalogue.YesNo
+		if t.Kind == club.TriggerNumber {
+			kind = catalogue.Dose
+		}
+		own = append(own, catalogue.Own(t.Code, t.Name, kind, t.Unit, t.Step, append([]string{t.Name}, t.Words...), t.Caution))
+	}
+	return own
+}
+
+// theSpecies puts a species as typed to its accepted name.
+func (o *openClub) theSpecies(typed string) (string, error) {
+	if typed == "" {
+		return "", usageError{"no species was named", "add --species, for example --species " + quote(o.anySpecies())}
+	}
+	m := o.names.Resolve(typed)
+	if m.Accepted != "" {
+		return m.Accepted, nil
+	}
+	if len(m.Candidates) > 0 {
+		return "", usageError{fmt.Sprintf("%q could be %s", typed, oneOf(m.Candidates)), "name one of them"}
+	}
+	fix := "the species in the tables are " + strings.Join(o.logged(), ", ")
+	if near := o.names.Nearest(typed); len(near) > 0 {
+		fix = fmt.Sprintf("did you mean %s? %s", oneOf(near), fix)
+	}
+	return "", usageError{fmt.Sprintf("no species is called %q", typed), fix}
+}
+
+// logged returns the species that the tables hold, in order of name.
+func (o *openClub) logged() []string {
+	var list []string
+	for _, a := range o.tables.Attempts {
+		list = append(list, a.Species)
+	}
+	for _, c := range o.tables.Clutches {
+		list = append(list, c.Species)
+	}
+	slices.Sort(list)
+	return slices.DeleteFunc(slices.Compact(list), func(s string) bool { return s == "" })
+}
+
+func (o *openClub) anySpecies() string {
+	if list := o.logged(); len(list) > 0 {
+		return list[0]
+	}
+	return "Corydoras paleatus"
+}
+
+func quote(s string) string { return `"` + s + `"` }
+
+func oneOf(list []string) string {
+	if len(list) < 3 {
+		return strings.Join(list, " or ")
+	}
+	return strings.Join(list[:len(list)-1], ", ") + " or " + list[len(list)-1]
+}
+
+// printJSON writes an answer as JSON.
+func (a *app) printJSON(v any) error {
+	e := json.NewEncoder(a.stdout)
+	e.SetIndent("", "  ")
+	e.SetEscapeHTML(false)
+	return e.Encode(v)
+}
+
+// notCSV refuses --format csv where the answer is not one table.
+func (a *app) notCSV(verb string) error {
+	if a.format == "csv" {
+		return usageError{verb + " has no csv form", "use --format json, or gravid export for tables"}
+	}
+	return nil
+}
+
+// optional is a flag's number that may not be given.
+func optional(given bool, x float64) float64 {
+	if !given {
+		return math.NaN()
+	}
+	return x
+}

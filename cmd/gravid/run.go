@@ -1,0 +1,156 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+)
+
+// The exit statuses.
+const (
+	exitDone      = 0
+	exitFailed    = 1
+	exitUsage     = 2
+	exitLogErrors = 3
+)
+
+// A system is everything outside the program that a verb may touch, so that
+// tests can stand in for it.
+type system struct {
+	stdout, stderr io.Writer
+	now            func() time.Time
+	getenv         func(string) string
+	width          int  // of the terminal; 0 = unknown
+	terminal       bool // standard output is a terminal
+}
+
+// An app is one run of the program.
+type app struct {
+	system
+	club   string
+	format string
+	quiet  bool
+}
+
+// A usageError is a mistake in the command line; the run ends with status 2.
+type usageError struct{ text, fix string }
+
+func (e usageError) Error() string { return e.text }
+
+// A failure is an error with what to do about it.
+type failure struct{ text, fix string }
+
+func (e failure) Error() string { return e.text }
+
+// errLogErrors ends a run that did its work while logs have errors.
+var errLogErrors = errors.New("logs have errors")
+
+// run is the whole program but for the process: it returns the exit status.
+func run(args []string, s system) int {
+	a := &app{system: s}
+	root := a.root()
+	root.SetArgs(args)
+	root.SetOut(s.stdout)
+	root.SetErr(s.stderr)
+	err := root.Execute()
+	var usage usageError
+	var fail failure
+	switch {
+	case err == nil:
+		return exitDone
+	case errors.Is(err, errLogErrors):
+		return exitLogErrors
+	case errors.As(err, &usage):
+		a.say("error", usage.text, usage.fix)
+		return exitUsage
+	case errors.As(err, &fail):
+		a.say("error", fail.text, fail.fix)
+		return exitFailed
+	case isUsage(err):
+		a.say("error", err.Error(), "gravid help shows the verbs, gravid help VERB its flags")
+		return exitUsage
+	}
+	a.say("error", err.Error(), "")
+	return exitFailed
+}
+
+// isUsage reports whether an error is the command-line parser's own.
+func isUsage(err error) bool {
+	text := err.Error()
+	return slices.ContainsFunc([]string{"unknown command", "unknown flag", "unknown shorthand", "flag needs", "invalid argument", "accepts ", "requires at least", "required flag"},
+		func(prefix string) bool { return strings.HasPrefix(text, prefix) })
+}
+
+// say prints a message of the given kind (error, warning, note) and its remedy
+// to standard error.
+func (a *app) say(kind, text, fix string) {
+	if a.quiet && kind != "error" {
+		return
+	}
+	fmt.Fprintf(a.stderr, "gravid: %s: %s\n", kind, plain(text))
+	if fix != "" {
+		fmt.Fprintf(a.stderr, "fix: %s\n", plain(fix))
+	}
+}
+
+// plain makes text from files safe for a terminal: control characters and
+// characters that turn the writing direction are shown as escapes.
+func plain(s string) string {
+	bad := func(r rune) bool {
+		return r < ' ' && r != '\n' && r != '\t' || r >= 0x7f && r < 0xa0 ||
+			r >= 0x200e && r <= 0x200f || r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069
+	}
+	if !strings.ContainsFunc(s, bad) {
+		return s
+	}
+	var b strings.Builder
+	for _, r := range s {
+		if bad(r) {
+			fmt.Fprintf(&b, `\u%04x`, r)
+		} else {
+			b.WriteRune(r)
+		}
+	}
+	return b.String()
+}
+
+func (a *app) root() *cobra.Command {
+	root := &cobra.Command{
+		Use:   "gravid",
+		Short: "turns the breeding records of an aquarium club into evidence",
+		Long: `gravid reads the logs of a club's keepers, each in its own shape, into one set
+of tables in which every cell is accounted for, and answers questions from
+them: does a trigger matter for a species, how long until the fry swim, how
+many eggs are normal. Each answer is a number with an interval, a verdict, the
+reasons to doubt it, and what to do next.
+
+Start with:  gravid demo`,
+		SilenceErrors: true, SilenceUsage: true,
+		Args: cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+	}
+	f := root.PersistentFlags()
+	f.StringVar(&a.club, "club", ".", "the club's folder")
+	f.StringVar(&a.format, "format", "text", "text, json or csv (csv where a table is the answer)")
+	f.BoolVar(&a.quiet, "quiet", false, "say nothing but errors")
+	root.PersistentPreRunE = func(cmd *cobra.Command, _ []string) error {
+		allowed := []string{"text", "json", "csv"}
+		if cmd.Name() == "export" {
+			allowed = []string{"text", "csv", "arrow", "parquet"}
+		}
+		if !slices.Contains(allowed, a.format) {
+			return usageError{fmt.Sprintf("--format cannot be %q", a.format), "use one of " + strings.Join(allowed, ", ")}
+		}
+		return nil
+	}
+	root.SuggestionsMinimumDistance = 3
+	root.AddCommand(a.demoCommand(), a.newCommand(), a.ingestCommand(), a.problemsCommand(), a.explainCommand(),
+		a.askCommand(), a.triggersCommand(), a.timingCommand(), a.eggsCommand(),
+		a.seasonCommand(), a.exportCommand())
+	return root
+}

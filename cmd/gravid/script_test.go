@@ -1,0 +1,31 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"github.com/rogpeppe/go-internal/testscript"
+	"github.com/stretchr/testify/require"
+)
+
+// today is the date on which the scripts run: after the demo club's last season.
+var today = time.Date(2026, 1, 15, 12, 0, 0, 0, time.UTC)
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){
+		"gravid": func() {
+			os.Exit(run(os.Args[1:], system{stdout: os.Stdout, stderr: os.Stderr, now: func() time.Time { return today }, getenv: os.Getenv}))
+		},
+	})
+}
+
+// TestScripts runs the program as its users do: each file in testdata/script is a
+// list of commands with what they must print.
+func TestScripts(t *testing.T) {
+	files, err := filepath.Glob("testdata/script/*.txtar")
+	require.NoError(t, err)
+	require.NotEmpty(t, files)
+	testscript.Run(t, testscript.Params{Files: files})
+}

@@ -1,0 +1,109 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"gravid/analyze/answer"
+	"gravid/analyze/compose"
+)
+
+func (a *app) timingCommand() *cobra.Command {
+	var fish, from, to string
+	var at float64
+	var technical bool
+	c := &cobra.Command{
+		Use:   "timing --species S",
+		Short: "how long from laying to hatching to free swimming",
+		Example: `  gravid timing --species "Corydoras paleatus" --at 24
+  gravid timing --species "Corydoras paleatus" --from lay --to hatch --format json`,
+		Args: cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			stages, err := stagePair(from, to)
+			if err != nil {
+				return err
+			}
+			return a.timing(fish, stages, optional(cmd.Flags().Changed("at"), at), technical)
+		},
+	}
+	c.Flags().StringVar(&fish, "species", "", "name of the species")
+	c.Flags().Float64Var(&at, "at", 0, "water temperature in °C to answer for")
+	c.Flags().StringVar(&from, "from", string(answer.Lay), "lay or hatch")
+	c.Flags().StringVar(&to, "to", string(answer.FreeSwimming), "hatch or free-swimming")
+	c.Flags().BoolVar(&technical, "technical", false, "show the technical part")
+	return c
+}
+
+func stagePair(from, to string) ([2]answer.Stage, error) {
+	order := []answer.Stage{answer.Lay, answer.Hatch, answer.FreeSwimming}
+	i, j := slices.Index(order, answer.Stage(from)), slices.Index(order, answer.Stage(to))
+	if i < 0 || j < 0 || i >= j {
+		return [2]answer.Stage{}, usageError{fmt.Sprintf("--from %s --to %s is no stretch of a clutch's life", from, to), "use lay to hatch, hatch to free-swimming, or lay to free-swimming"}
+	}
+	return [2]answer.Stage{order[i], order[j]}, nil
+}
+
+func (a *app) timing(fish string, stages [2]answer.Stage, at float64, technical bool) error {
+	if err := a.notCSV("timing"); err != nil {
+		return err
+	}
+	o, err := a.open()
+	if err != nil {
+		return err
+	}
+	defer o.Close()
+	species, err := o.theSpecies(fish)
+	if err != nil {
+		return err
+	}
+	k := o.asker(0)
+	all := k.Timings(species, at)
+	if slices.IndexFunc(all, func(t answer.Timing) bool { return t.N > 0 }) < 0 {
+		return failure{"no clutch of " + species + " is in the tables", "the species in the tables are " + strings.Join(o.logged(), ", ")}
+	}
+	if a.format == "json" {
+		i := slices.IndexFunc(all, func(t answer.Timing) bool { return t.From == stages[0] && t.To == stages[1] })
+		return a.printJSON(answer.TimingReport{Timing: all[i], Stages: all})
+	}
+	return a.show(compose.Timing(species, all), technical)
+}
+
+func (a *app) eggsCommand() *cobra.Command {
+	var fish string
+	var technical bool
+	c := &cobra.Command{
+		Use:   "eggs --species S",
+		Short: "how many eggs a clutch has, and what becomes of them",
+		Args:  cobra.NoArgs,
+		RunE:  func(*cobra.Command, []string) error { return a.eggs(fish, technical) },
+	}
+	c.Flags().StringVar(&fish, "species", "", "name of the species")
+	c.Flags().BoolVar(&technical, "technical", false, "show the technical part")
+	return c
+}
+
+func (a *app) eggs(fish string, technical bool) error {
+	if err := a.notCSV("eggs"); err != nil {
+		return err
+	}
+	o, err := a.open()
+	if err != nil {
+		return err
+	}
+	defer o.Close()
+	species, err := o.theSpecies(fish)
+	if err != nil {
+		return err
+	}
+	eggs := o.asker(0).Eggs(species)
+	if eggs.Clutches == 0 {
+		return failure{"no clutch of " + species + " is in the tables", "the species in the tables are " + strings.Join(o.logged(), ", ")}
+	}
+	if a.format == "json" {
+		return a.printJSON(eggs)
+	}
+	return a.show(compose.Eggs(eggs), technical)
+}

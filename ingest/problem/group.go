@@ -1,0 +1,41 @@
+package problem
+
+// A Group is one problem that stands for others alike: same file, sheet, column,
+// code and severity.
+type Group struct {
+	Problem
+	Count int
+}
+
+// Groups joins problems that are alike, in the order in which each kind first
+// occurs. The first of each kind stands for the rest.
+func Groups(ps []Problem) []Group {
+	type kind struct {
+		file, sheet, column string
+		code                Code
+		severity            Severity
+	}
+	at := map[kind]int{}
+	var out []Group
+	for _, p := range ps {
+		k := kind{p.Place.File, p.Place.Sheet, p.Place.Column, p.Code, p.Severity}
+		if i, seen := at[k]; seen {
+			out[i].Count++
+			continue
+		}
+		at[k] = len(out)
+		out = append(out, Group{p, 1})
+	}
+	return out
+}
+
+// Count returns how many problems have a severity.
+func Count(ps []Problem, s Severity) int {
+	n := 0
+	for _, p := range ps {
+		if p.Severity == s {
+			n++
+		}
+	}
+	return n
+}
