@@ -102,7 +102,7 @@ func plantedSpecies() []*species {
 			males: [2]int{2, 4}, females: [2]int{1, 3}, ph: 7.0, dawn: 5,
 		},
 		{
-			Name: rerio, BaseLogOdds: -1.50, Season: season{0.25, 100}, Temperature: slope{0.10, 25.5}, WatchDays: [2]int{9, 12},
+			Name: rerio, BaseLogOdds: -1.20, Season: season{0.25, 100}, Temperature: slope{0.10, 25.5}, WatchDays: [2]int{9, 12},
 			OddsRatio: map[string]float64{"pressure-drop": 1, "live-food": 1.4, "conditioning": 1.15},
 			// 48 to 72 hours at 28.5 °C and the change with temperature of Kimmel et al. 1995.
 			Hatch: timing{74, -0.068, 0.12}, Swim: timing{62, -0.06, 0.15},

@@ -77,7 +77,7 @@ func TestObjectiveDerivatives(t *testing.T) {
 		}, theta, &fd.JacobianSettings{Formula: fd.Central})
 		for i := range 4 {
 			for j := range 4 {
-				statstest.Near(t, want.At(i, j), hess.At(i, j), 1e-6, f.String()+" second derivative")
+				statstest.Near(t, want.At(i, j), hess.At(i, j), 2e-5, f.String()+" second derivative")
 			}
 		}
 	}

@@ -140,25 +140,30 @@ func (f Family) logBetween(a, b float64) float64 {
 // between is P(a < e <= b), worked out from the side of the smaller tail.
 func (f Family) between(a, b float64) float64 {
 	if a > 0 {
-		_, upA := f.tails(a)
-		_, upB := f.tails(b)
-		return upA - upB
+		return f.upper(a) - f.upper(b)
 	}
-	lowA, _ := f.tails(a)
-	lowB, _ := f.tails(b)
-	return lowB - lowA
+	return f.lower(b) - f.lower(a)
 }
 
-// tails returns P(e <= z) and P(e > z).
-func (f Family) tails(z float64) (lower, upper float64) {
+// lower is P(e <= z).
+func (f Family) lower(z float64) float64 {
 	switch f {
 	case Lognormal, Normal:
-		return math.Erfc(-z/math.Sqrt2) / 2, math.Erfc(z/math.Sqrt2) / 2
+		return math.Erfc(-z/math.Sqrt2) / 2
 	case LogLogistic:
-		return expit(z), expit(-z)
+		return expit(z)
 	default:
-		e := math.Exp(z)
-		return -math.Expm1(-e), math.Exp(-e)
+		return -math.Expm1(-math.Exp(z))
+	}
+}
+
+// upper is P(e > z).
+func (f Family) upper(z float64) float64 {
+	switch f {
+	case Lognormal, Normal, LogLogistic:
+		return f.lower(-z)
+	default:
+		return math.Exp(-math.Exp(z))
 	}
 }
 

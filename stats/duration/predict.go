@@ -235,16 +235,17 @@ func (f Family) mixtureQuantile(mixture []candidate, p float64) float64 {
 		y := c.location + z*c.scale
 		lo, hi = math.Min(lo, y), math.Max(hi, y)
 	}
-	return root.Between(func(y float64) float64 {
-		var below, above float64
+	tailShare := func(tail func(float64) float64, y float64) float64 {
+		var sum float64
 		for _, c := range mixture {
-			lower, upper := f.tails((y - c.location) / c.scale)
-			below += c.weight * lower
-			above += c.weight * upper
+			sum += c.weight * tail((y-c.location)/c.scale)
 		}
+		return sum / total
+	}
+	return root.Between(func(y float64) float64 {
 		if p < 0.5 { // from the smaller tail, which keeps its digits
-			return below/total - p
+			return tailShare(f.lower, y) - p
 		}
-		return (1 - p) - above/total
+		return (1 - p) - tailShare(f.upper, y)
 	}, lo, hi, 1e-10)
 }

@@ -1,7 +1,5 @@
 package logit
 
-import "math"
-
 // The functions of this file decide whether some direction b has d'b >= 0 for
 // every member d of a set of vectors: whether the cone K = {b : d'b >= 0 for all
 // d} holds more than 0. They project a target v onto K. By the decomposition of
@@ -97,19 +95,26 @@ func (a *active) add(k int) bool {
 	a.in, a.lambda = append(a.in, k), append(a.lambda, 0)
 	for len(a.in) > 0 {
 		z := a.solve()
-		t := 1.0
+		t, first := 1.0, -1 // how far towards z, and the weight that stops it
 		for i, v := range z {
 			if v <= 0 {
-				t = math.Min(t, a.lambda[i]/(a.lambda[i]-v))
+				reach := 0.0
+				if a.lambda[i] > 0 {
+					reach = a.lambda[i] / (a.lambda[i] - v)
+				}
+				if first < 0 || reach < t {
+					t, first = reach, i
+				}
 			}
 		}
 		for i, v := range z {
 			a.lambda[i] += t * (v - a.lambda[i])
 		}
-		if t == 1 {
+		if first < 0 {
 			break
 		}
-		a.drop(z)
+		a.lambda[first] = 0
+		a.drop()
 	}
 	copy(a.r, a.target)
 	for i, m := range a.in {
@@ -119,55 +124,22 @@ func (a *active) add(k int) bool {
 }
 
 // drop takes out of play the members whose weight has reached nothing.
-func (a *active) drop(z []float64) {
+func (a *active) drop() {
 	keep := 0
-	for i := range a.in {
-		if a.lambda[i] <= 1e-15 && z[i] <= 0 {
-			continue
+	for i, v := range a.lambda {
+		if v > 0 {
+			a.in[keep], a.lambda[keep] = a.in[i], v
+			keep++
 		}
-		a.in[keep], a.lambda[keep] = a.in[i], a.lambda[i]
-		keep++
 	}
 	a.in, a.lambda = a.in[:keep], a.lambda[:keep]
 }
 
-// solve returns the unconstrained weights that make r shortest, by modified
-// Gram-Schmidt with the target as last column.
+// solve returns the unconstrained weights that make r shortest.
 func (a *active) solve() []float64 {
-	m := len(a.in)
-	q := make([][]float64, m)
-	upper := make([]float64, m*m)
-	rhs := make([]float64, m)
-	rest := append([]float64(nil), a.target...)
-	for k, at := range a.in {
-		v := append([]float64(nil), a.cone.member[at]...)
-		for range 2 {
-			for i := range k {
-				f := dot(q[i], v)
-				upper[i*m+k] += f
-				subtract(v, f, q[i])
-			}
-		}
-		norm := math.Sqrt(dot(v, v))
-		upper[k*m+k] = norm
-		if norm > 0 {
-			for i := range v {
-				v[i] /= norm
-			}
-		}
-		q[k] = v
-		rhs[k] = -dot(v, rest)
-		subtract(rest, -rhs[k], v)
+	in := make([][]float64, len(a.in))
+	for i, k := range a.in {
+		in[i] = a.cone.member[k]
 	}
-	for k := m - 1; k >= 0; k-- {
-		for i := k + 1; i < m; i++ {
-			rhs[k] -= upper[k*m+i] * rhs[i]
-		}
-		if upper[k*m+k] <= 1e-14 {
-			rhs[k] = 0 // the member adds no direction of its own
-			continue
-		}
-		rhs[k] /= upper[k*m+k]
-	}
-	return rhs
+	return shortest(a.target, in)
 }

@@ -63,10 +63,12 @@ func holdSlopes(columns ...int) hold {
 }
 
 // maxStep caps the change of any parameter in one iteration, maxHalvings says
-// how often a step is halved before the fit gives up.
+// how often a step is halved before the fit gives up, acceleratedLength from
+// which length of step on the accelerator takes part.
 const (
-	maxStep     = 5
-	maxHalvings = 40
+	maxStep           = 5
+	maxHalvings       = 40
+	acceleratedLength = 1
 )
 
 // maximise moves pt to the maximum of l over the parameters that are not held,
@@ -106,6 +108,7 @@ type scoring struct {
 	stepB  []float64 // all slopes
 	stepA  []float64 // all groups
 	trial  point
+	speed  accelerator
 	center []float64 // of the group whose intercept is held, in the inner scale
 	mean   []float64 // the same plus the mean of the step
 }
@@ -206,29 +209,50 @@ func (s *scoring) length() float64 {
 	return longest
 }
 
-// advance takes the step, capped and halved as needed, and leaves l evaluated
-// at the new point. It reports whether one was found.
+// advance takes the step and leaves l evaluated at the new point. It reports
+// whether one was found. With a penalty the weights of the step leave out how the
+// leverages change, so that steps shrink by a constant factor only: the
+// accelerator sees to that, from where the steps are short.
 func (s *scoring) advance(pt *point) bool {
-	l := s.l
-	before := l.value
-	slack := 1e-13 * (1 + math.Abs(before)) // the rounding of a log-likelihood
+	before := s.l.value
+	b, a := s.stepB, s.stepA
+	if s.l.firth && s.length() < acceleratedLength {
+		p := len(b)
+		at := append(append([]float64(nil), pt.b...), pt.a...)
+		step := append(append([]float64(nil), b...), a...)
+		if better := s.speed.improve(at, step); better != nil {
+			if s.move(pt, better[:p], better[p:], 1, before) {
+				return true
+			}
+			s.speed.forget()
+		}
+	}
 	scale := 1.0
 	if length := s.length(); length > maxStep {
 		scale = maxStep / length
 	}
 	for range maxHalvings {
-		for j, v := range s.stepB {
-			s.trial.b[j] = pt.b[j] + scale*v
-		}
-		for g, v := range s.stepA {
-			s.trial.a[g] = pt.a[g] + scale*v
-		}
-		if l.at(s.trial) && l.value >= before-slack {
-			copy(pt.b, s.trial.b)
-			copy(pt.a, s.trial.a)
+		if s.move(pt, b, a, scale, before) {
 			return true
 		}
 		scale /= 2
 	}
 	return false
+}
+
+// move goes part of a step, unless the value falls below before.
+func (s *scoring) move(pt *point, b, a []float64, scale, before float64) bool {
+	for j, v := range b {
+		s.trial.b[j] = pt.b[j] + scale*v
+	}
+	for g, v := range a {
+		s.trial.a[g] = pt.a[g] + scale*v
+	}
+	slack := 1e-13 * (1 + math.Abs(before)) // the rounding of a log-likelihood
+	if !s.l.at(s.trial) || !(s.l.value >= before-slack) {
+		return false
+	}
+	copy(pt.b, s.trial.b)
+	copy(pt.a, s.trial.a)
+	return true
 }

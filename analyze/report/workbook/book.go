@@ -5,7 +5,7 @@ import (
 	"math"
 	"strings"
 	"time"
-	"unicode/utf8"
+	"unicode"
 
 	"github.com/xuri/excelize/v2"
 
@@ -36,6 +36,7 @@ type sheet struct {
 	tables  []excelize.Table
 	charts  []*drawing
 	notes   []excelize.Comment
+	breaks  []int  // rows that begin a printed page
 	frozen  [2]int // rows and columns that stay in view
 	repeat  int    // the row repeated on each printed page; 0 for none
 	links   int
@@ -124,6 +125,9 @@ func (s *sheet) prose(str string, l look, size float64) {
 	if cols > 1 {
 		s.merged = append(s.merged, [2]string{cellName(s.next, 1), cellName(s.next, cols)})
 	}
+	if l.role == answer {
+		chars /= 1.08 // bold runs wide
+	}
 	s.heights[s.next] = math.Min(math.Max(float64(lines(v.text, chars*10/size))*size*1.4+3, rowSize), 400)
 	s.next++
 }
@@ -132,12 +136,12 @@ func (s *sheet) prose(str string, l look, size float64) {
 func lines(s string, w float64) int {
 	n, used := 1, 0.0
 	for word := range strings.FieldsSeq(s) {
-		l := float64(utf8.RuneCountInString(word)) * 1.02
+		l := textWidth(word)
 		switch {
 		case used == 0:
 			used = l
-		case used+1+l <= w:
-			used += 1 + l
+		case used+spaceWidth+l <= w:
+			used += spaceWidth + l
 			continue
 		default:
 			n, used = n+1, l
@@ -149,6 +153,31 @@ func lines(s string, w float64) int {
 		}
 	}
 	return n
+}
+
+const spaceWidth = 0.53
+
+// textWidth is about how wide a text in the book's face at 10 points is, in the
+// characters that column widths are counted in.
+func textWidth(s string) (w float64) {
+	for _, r := range s {
+		switch {
+		case strings.ContainsRune("ijlI.,:;'|! ", r):
+			w += 0.5
+		case strings.ContainsRune("ftr()[]{}-/\"", r):
+			w += 0.6
+		case strings.ContainsRune("mwMW%@", r):
+			w += 1.6
+		case r < 0x80 && unicode.IsUpper(r):
+			w += 1.32
+		case r < 0x1100:
+			w += 1.05
+		case unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf):
+		default:
+			w += 2
+		}
+	}
+	return w
 }
 
 // pixels is a column's width on the screen.

@@ -101,7 +101,7 @@ func (d *drawing) scattered(c *excelize.Chart, sheet string) {
 			s.Line = excelize.LineOptions{Type: excelize.LineSolid, Width: l.width, Dash: l.dash}
 		}
 		if l.hollow {
-			s.Marker.Fill = solid(white)
+			s.Marker.Fill = solid(rule)
 		}
 		c.Series = append(c.Series, s)
 	}
@@ -117,7 +117,7 @@ func valueAxis(a report.Axis, s *format.Scale) excelize.ChartAxis {
 		Title: chartTitle(format.AxisLabel(a), 9, true), NumFmt: excelize.ChartNumFmt{CustomNumFmt: axisNumber(a)},
 	}
 	if s.Log {
-		axis.LogBase, axis.MajorUnit = logBase(s), 0
+		axis.LogBase, axis.MajorUnit = 10, 0
 	}
 	return axis
 }

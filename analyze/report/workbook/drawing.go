@@ -41,7 +41,7 @@ type line struct {
 	width      float64 // points; 0 draws no line
 	marker     string  // a kind of marker, or "none"
 	size       int
-	hollow     bool
+	hollow     bool // a pale marker with an edge
 	unlabelled bool // has no place in the legend
 }
 
@@ -57,10 +57,14 @@ var (
 // figure lays out a figure: its title, room for the chart, its caption.
 func (s *sheet) figure(f report.Figure) {
 	s.next++
+	d := draw(f)
+	if d != nil {
+		s.keepTogether(d.height + 3*rowPixels)
+	}
 	s.put(s.next, 1, text(f.Title), look{role: heading})
 	s.heights[s.next] = 20
 	s.next++
-	if d := draw(f); d == nil {
+	if d == nil {
 		s.prose("No numbers to draw.", look{role: caption}, 9)
 	} else {
 		d.row, d.rows = s.next, (d.height+rowPixels-1)/rowPixels+1
@@ -71,6 +75,29 @@ func (s *sheet) figure(f report.Figure) {
 		s.charts = append(s.charts, d)
 	}
 	s.prose(f.Caption, look{role: caption}, 9)
+}
+
+// keepTogether begins a printed page with the next row, where what comes, so many
+// pixels high, would otherwise be cut by the end of a page. It reckons with A4,
+// lying, and a sheet made to fit its width.
+func (s *sheet) keepTogether(pixels int) {
+	const across, down = 1026.0, 640.0 // pixels that the margins leave
+	wide := 0
+	for col := 1; col <= s.lastColumn(); col++ {
+		wide += s.pixels(col)
+	}
+	page := down * math.Max(float64(wide)/across, 1)
+	from := 1
+	if len(s.breaks) > 0 {
+		from = s.breaks[len(s.breaks)-1]
+	}
+	used := 0.0
+	for r := from; r < s.next; r++ {
+		used += max(s.heights[r], rowSize) * rowPixels / rowSize
+	}
+	if math.Mod(used, page)+float64(pixels) > page && used > 0 {
+		s.breaks = append(s.breaks, s.next)
+	}
 }
 
 // draw puts a figure into the form of a chart; nil where it has nothing to draw.
@@ -214,19 +241,11 @@ func forestRow(scale *format.Scale, name string, p report.Point) []value {
 func above(a, b float64) float64 { return math.Max(b, 0) - math.Max(a, 0) }
 func below(a, b float64) float64 { return math.Min(a, 0) - math.Min(b, 0) }
 
-// powers moves a log scale's ends to powers of 2, or of 10 where that makes too
-// many: spreadsheet programs put ticks at powers of the base, from the end on.
+// powers moves a log scale's ends to powers of ten: spreadsheet programs put
+// ticks tenfold apart, from the end on, and not all know another base.
 func powers(s *format.Scale) {
-	base := logBase(s)
-	s.Min = math.Pow(base, math.Floor(math.Log(s.Min)/math.Log(base)+1e-9))
-	s.Max = math.Pow(base, math.Ceil(math.Log(s.Max)/math.Log(base)-1e-9))
-}
-
-func logBase(s *format.Scale) float64 {
-	if s.Max/s.Min <= 260 {
-		return 2
-	}
-	return 10
+	s.Min = math.Pow(10, math.Floor(math.Log10(s.Min)+1e-9))
+	s.Max = math.Pow(10, math.Ceil(math.Log10(s.Max)-1e-9))
 }
 
 // bars makes columns, or lying bars where names are long.
@@ -320,7 +339,7 @@ func (d *drawing) series(i int, s report.Series) bool {
 	switch d.figure.Kind {
 	case report.Dots:
 		d.add(line{name: s.Name, colour: colour, marker: marker, size: 7}, d.path(told, y))
-		d.add(line{name: s.Name + " ○ the records can't tell", colour: colour, marker: marker, size: 7, hollow: true}, d.path(faint, y))
+		d.add(line{name: s.Name + ", the records can't tell", colour: colour, marker: marker, size: 7, hollow: true}, d.path(faint, y))
 		ends := append(d.path(withInterval(s.Points), yLow), d.path(withInterval(s.Points), yHigh)...)
 		d.add(line{name: s.Name + ", low and high", colour: colour, marker: "dash", size: 6}, ends)
 	default:

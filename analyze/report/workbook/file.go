@@ -17,6 +17,7 @@ import (
 func (b *book) file(o Options) (*excelize.File, error) {
 	f := excelize.NewFile()
 	w := &writer{book: b, f: f, styles: map[look]int{}}
+	w.defaultFont()
 	for i, s := range b.sheets {
 		w.do(w.newSheet(i, s.name))
 	}
@@ -63,6 +64,14 @@ func (w *writer) style(l look) int {
 		w.styles[l] = id
 	}
 	return id
+}
+
+// defaultFont sets the face that column widths are counted in.
+func (w *writer) defaultFont() {
+	w.do(w.f.SetDefaultFont(face))
+	if w.err == nil {
+		*w.f.Styles.Fonts.Font[0].Sz.Val = 10
+	}
 }
 
 func (w *writer) properties(o Options) {
@@ -179,6 +188,9 @@ func (w *writer) print(s *sheet) {
 	w.do(w.f.SetPageMargins(s.name, &excelize.PageLayoutMarginsOptions{Left: &side, Right: &side, Top: &end, Bottom: &end, Header: &edge, Footer: &edge}))
 	plain := strings.ReplaceAll(cut(w.title, 80), "&", "&&")
 	w.do(w.f.SetHeaderFooter(s.name, &excelize.HeaderFooterOptions{OddHeader: "&L&8" + spaced(plain) + "&R&8&A", OddFooter: "&C&8&P / &N"}))
+	for _, row := range s.breaks {
+		w.do(w.f.InsertPageBreak(s.name, cellName(row, 1)))
+	}
 	if s.repeat > 0 {
 		w.do(w.f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", Scope: s.name,
 			RefersTo: fmt.Sprintf("%s!$%d:$%d", quoted(s.name), s.repeat, s.repeat)}))
@@ -204,6 +216,9 @@ func (s *sheet) lastColumn() int {
 		if c.look.role != aid {
 			last = max(last, c.col)
 		}
+	}
+	for col := range s.widths {
+		last = max(last, col)
 	}
 	wide := 0
 	for col := 1; wide < chartWidth && len(s.charts) > 0; col++ {

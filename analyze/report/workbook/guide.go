@@ -26,7 +26,7 @@ func (b *book) guide(s *sheet, d *report.Document, others []*sheet) {
 			if v.text != "" {
 				l.number = ""
 			}
-			l.right = false
+			l.side = left
 			s.put(s.next, 1, text(f.Label), look{role: label})
 			s.putLink(s.next, 2, v, l, f.Value.Link)
 			note := f.Note
@@ -120,7 +120,7 @@ func (b *book) columns(s *sheet, d *report.Document, names []string) bool {
 		return false
 	}
 	g := layGrid(t)
-	g.widen(s)
+	g.widen(s, widestCol)
 	s.top(columnsName, names[0])
 	s.table(t, g, "t__columns")
 	s.freeze(true, []*grid{g})

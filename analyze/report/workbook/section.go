@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"strings"
-	"unicode/utf8"
 
 	"github.com/xuri/excelize/v2"
 
@@ -25,7 +24,11 @@ func (b *book) section(s *sheet, sec report.Section, guide string) {
 	grids := make([]*grid, len(tables))
 	for i, t := range tables {
 		grids[i] = layGrid(t)
-		grids[i].widen(s)
+		most := float64(widestCol)
+		if i > 0 { // the first table settles the columns, the others wrap
+			most = 20
+		}
+		grids[i].widen(s, most)
 	}
 	b.anchors[sec.ID] = spot{s.name, 1}
 	s.top(sec.Title, guide)
@@ -124,7 +127,7 @@ func (g *grid) add(names map[string]bool, c gridColumn, cells []report.Cell) {
 	for i, cell := range cells {
 		v, wide := cellValue(cell)
 		c.values[i] = v
-		c.wide = math.Max(c.wide, math.Min(wide+2.5, widestCol))
+		c.wide = math.Max(c.wide, math.Min(wide+3, widestCol))
 		if cell.Link != "" {
 			if c.links == nil {
 				c.links = make([]string, len(cells))
@@ -148,15 +151,19 @@ func unlike(names map[string]bool, name string, number int) string {
 	return name
 }
 
+const (
+	boldly   = 1.1 // how much wider bold letters are
+	headRoom = 4.5 // characters beside a header's text, for the filter's button
+)
+
 // headWidth is how wide a header wants to be: its longest word, or half of it
 // where it is long, and room for the filter button.
 func headWidth(name string) float64 {
-	longest := 0
+	longest := 0.0
 	for w := range strings.FieldsSeq(name) {
-		longest = max(longest, utf8.RuneCountInString(w))
+		longest = max(longest, textWidth(w))
 	}
-	half := float64(utf8.RuneCountInString(name)) / 2
-	return math.Min(math.Max(float64(longest), half)*1.12+4, 26)
+	return math.Min(math.Max(longest, textWidth(name)/2)*boldly+headRoom, 26)
 }
 
 // cellValue is a cell's value and about how many characters wide it shows. A
@@ -167,7 +174,7 @@ func cellValue(c report.Cell) (value, float64) {
 	switch {
 	case c.Format == report.Text:
 		v := text(c.Text)
-		return v, float64(utf8.RuneCountInString(v.text))
+		return v, textWidth(v.text)
 	case c.Empty:
 		return nothing, 0
 	case c.Format == report.Day:
@@ -177,11 +184,11 @@ func cellValue(c report.Cell) (value, float64) {
 		return text(c.Time.Format("2006-01-02")), 10
 	case c.Format == report.Yes || math.IsInf(c.Number, 0):
 		v := text(format.Number(c.Format, c.Number))
-		return v, float64(utf8.RuneCountInString(v.text))
+		return v, textWidth(v.text)
 	case math.IsNaN(c.Number):
 		return nothing, 0
 	}
-	return value{number: c.Number}, float64(utf8.RuneCountInString(format.Number(c.Format, c.Number))) + 1
+	return value{number: c.Number}, textWidth(format.Number(c.Format, c.Number)) + 1
 }
 
 func hasRemarks(cells []report.Cell) bool {
@@ -206,23 +213,23 @@ func remarks(cells []report.Cell) []report.Cell {
 // columnLook chooses a column's number format, so that the program shows what
 // package format would.
 func columnLook(f report.Format, cells []report.Cell) look {
-	l := look{right: format.Numeric(f)}
+	l := look{}
+	if format.Numeric(f) {
+		l.side = right
+	}
 	switch f {
 	case report.Whole:
 		l.number = "#,##0"
 	case report.Per100:
 		l.number = "0"
 	case report.Share:
-		l.number = "[<0.01]0.0 %;0 %"
+		l.number = "[=0]0 %;[<0.01]0.0 %;0 %"
 	case report.P:
 		l.number = `[<0.001]"< 0.001";[<0.0995]0.000;0.00`
 	case report.Day:
 		l.number = "yyyy-mm-dd"
 	case report.Decimal:
-		l.number = "#,##0"
-		if places := format.Places(cells); places > 0 {
-			l.number += "." + "0000000000"[:places]
-		}
+		l.number = decimalFormat(cells)
 	case report.Ratio:
 		l.number = "[<0.995]0.00;[<9.95]0.0;0"
 		if smallest(cells) < 0.0995 {
@@ -232,6 +239,40 @@ func columnLook(f report.Format, cells []report.Cell) look {
 	return l
 }
 
+// decimalFormat shows a column of measured numbers with as many decimals as the
+// larger ones need; numbers below 0.1 keep two figures of their own, where the
+// column has none below 0 (number formats know two conditions, not three).
+func decimalFormat(cells []report.Cell) string {
+	var large, all []report.Cell
+	negative := false
+	for _, c := range cells {
+		if c.Empty || math.IsInf(c.Number, 0) {
+			continue
+		}
+		all = append(all, c)
+		negative = negative || c.Number < 0
+		if math.Abs(c.Number) >= 0.0995 {
+			large = append(large, c)
+		}
+	}
+	small := smallest(all)
+	switch {
+	case negative || small >= 0.0995:
+		return fixedFormat(format.Places(all))
+	case small < 0.00095:
+		return "[=0]0;[<0.0995]0.0E+00;" + fixedFormat(format.Places(large))
+	}
+	return "[=0]0;[<0.0995]0.0000;" + fixedFormat(format.Places(large))
+}
+
+func fixedFormat(places int) string {
+	if places == 0 {
+		return "#,##0"
+	}
+	return "#,##0." + strings.Repeat("0", places)
+}
+
+// smallest is the smallest number above 0 of a column; +Inf where there is none.
 func smallest(cells []report.Cell) float64 {
 	x := math.Inf(1)
 	for _, c := range cells {
@@ -242,16 +283,20 @@ func smallest(cells []report.Cell) float64 {
 	return x
 }
 
-// widen makes room for the grid's columns.
-func (g *grid) widen(s *sheet) {
+// widen makes room for the grid's columns, each at most so many characters wide
+// on its account.
+func (g *grid) widen(s *sheet, most float64) {
 	for j, c := range g.columns {
-		s.widen(j+1, c.wide)
+		s.widen(j+1, math.Min(c.wide, most))
 	}
 }
 
 // table lays out a titled table from the row after the next.
 func (s *sheet) table(t report.Table, g *grid, name string) {
 	s.next++
+	if len(s.charts) > 0 {
+		s.keepTogether(7 * rowPixels)
+	}
 	if t.Title != "" {
 		s.put(s.next, 1, text(t.Title), look{role: heading})
 		s.heights[s.next] = 20
@@ -268,8 +313,8 @@ func (s *sheet) table(t report.Table, g *grid, name string) {
 	g.row = s.next
 	tall := 1
 	for j, c := range g.columns {
-		s.put(g.row, j+1, text(c.name), look{role: header, right: c.look.right})
-		tall = max(tall, lines(c.name, s.width(j+1)-4))
+		s.put(g.row, j+1, text(c.name), look{role: header, side: c.look.side})
+		tall = max(tall, lines(c.name, (s.width(j+1)-headRoom)/boldly))
 		if c.help != "" {
 			s.notes = append(s.notes, excelize.Comment{Cell: cellName(g.row, j+1), Text: c.help})
 		}
@@ -299,7 +344,7 @@ func (s *sheet) gridRow(g *grid, i int) {
 			s.put(row, j+1, v, l)
 		}
 		if v.text != "" {
-			tall = max(tall, lines(v.text, s.width(j+1)-1))
+			tall = max(tall, lines(v.text, s.width(j+1)-2))
 		}
 	}
 	if tall > 1 {

@@ -20,9 +20,16 @@ const (
 type look struct {
 	role   role
 	number string // number format; empty for text
-	right  bool
+	side   side
 	link   bool
 }
+
+type side int
+
+const (
+	left side = iota
+	right
+)
 
 type role int
 
@@ -43,7 +50,8 @@ const (
 func (l look) style() *excelize.Style {
 	font := &excelize.Font{Family: face, Size: 10, Color: ink}
 	s := &excelize.Style{Font: font, Alignment: &excelize.Alignment{Vertical: "top", WrapText: true}}
-	if l.right {
+	s.Alignment.Horizontal = "left"
+	if l.side == right {
 		s.Alignment.Horizontal = "right"
 	}
 	if l.number != "" {
@@ -52,6 +60,7 @@ func (l look) style() *excelize.Style {
 	}
 	switch l.role {
 	case body:
+		s.Alignment.Indent = 1
 		s.Border = []excelize.Border{{Type: "bottom", Style: 1, Color: rule}}
 	case title:
 		font.Size, font.Bold, font.Color = 16, true, accent
@@ -68,7 +77,10 @@ func (l look) style() *excelize.Style {
 	case header:
 		font.Bold, font.Color = true, white
 		s.Fill = excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{accent}}
-		s.Alignment.Vertical = "center"
+		s.Alignment.Vertical, s.Alignment.Indent = "center", 1
+		if l.side == right {
+			s.Alignment.Indent = 2 // clear of the filter's button
+		}
 	case label:
 		font.Bold = true
 		s.Border = []excelize.Border{{Type: "bottom", Style: 1, Color: rule}}

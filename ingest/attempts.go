@@ -1,0 +1,462 @@
+package ingest
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"gravid/ingest/cell"
+	"gravid/ingest/club"
+	"gravid/ingest/heading"
+	"gravid/ingest/problem"
+	"gravid/ingest/source"
+	"gravid/ingest/species"
+	"gravid/ingest/unit"
+)
+
+// readAttempts reads a table with one row an attempt, the fields of its clutch on
+// the same row.
+func (t *table) readAttempts() {
+	for r := range t.grid.Each {
+		r.Cells = slices.Clone(r.Cells)
+		t.ledger.Rows++
+		switch {
+		case t.before(r):
+		case blank(r.Cells):
+			t.ledger.Blank++
+		case t.repeatsHeadings(r):
+			t.skip(r, "the headings again")
+		case t.isTotal(r):
+			t.skip(r, "a total or an average, not a record")
+		case t.isFootnote(r):
+			t.ledger.Title++
+			t.account(r.Cells, fateNotes)
+			t.problem(problem.Problem{Severity: problem.Note, Code: problem.RowSkipped, Place: problem.Place{File: t.grid.File, Sheet: t.grid.Sheet, Row: r.Number},
+				Value: strings.Join(asWritten(r.Cells), " "), Message: "a remark outside the table"})
+		default:
+			t.rows = append(t.rows, r)
+		}
+	}
+	t.decide()
+	for _, r := range t.rows {
+		t.readAttempt(r)
+	}
+}
+
+func (t *table) repeatsHeadings(r source.Row) bool {
+	same := 0
+	for _, c := range t.columns {
+		if c.at < len(r.Cells) && c.head != "" && strings.EqualFold(strings.TrimSpace(r.Cells[c.at].Text), strings.TrimSpace(c.head)) {
+			same++
+		}
+	}
+	return same >= 2 && same*2 > len(t.columns)
+}
+
+// isTotal reports whether the row adds up the columns: its first text is a word
+// such as total, and it names no species.
+func (t *table) isTotal(r source.Row) bool {
+	for _, c := range r.Cells {
+		if c.Kind == source.Blank {
+			continue
+		}
+		return c.Kind == source.Text && heading.IsTotal(c.Text)
+	}
+	return false
+}
+
+// isFootnote reports whether a row is a remark: a single cell of text, longer than
+// a word, where the table has several columns.
+func (t *table) isFootnote(r source.Row) bool {
+	n, text := 0, ""
+	for _, c := range r.Cells {
+		if c.Kind != source.Blank {
+			n++
+			text = c.Text
+		}
+	}
+	return n == 1 && len(t.columns) > 3 && strings.Contains(strings.TrimSpace(text), " ") && t.names().Resolve(text).Accepted == ""
+}
+
+func (t *table) names() *species.Names { return t.reader.names }
+
+// duplicate reports whether the same row has been read before.
+func (t *table) duplicate(r source.Row) (int, bool) {
+	key := strings.Join(asWritten(r.Cells), "\x1f")
+	first, twice := t.seen[strings.TrimRight(key, "\x1f")]
+	if !twice {
+		t.seen[strings.TrimRight(key, "\x1f")] = r.Number
+	}
+	return first, twice
+}
+
+func (t *table) readAttempt(r source.Row) {
+	if first, twice := t.duplicate(r); twice {
+		t.ledger.Duplicate++
+		t.account(r.Cells, fateProblem)
+		t.problem(problem.Problem{Severity: problem.Note, Code: problem.RowDuplicate, Place: problem.Place{File: t.grid.File, Sheet: t.grid.Sheet, Row: r.Number},
+			Message: fmt.Sprintf("the same as row %d, which is used", first), Fix: "nothing to do, or change it if there were two"})
+		return
+	}
+	rec := &record{}
+	rec.attempt.Keeper, rec.attempt.System = t.keeper, t.system()
+	if p, ok := t.nameSpecies(rec, r); !ok {
+		t.setAside(r, p)
+		return
+	}
+	if !t.hasDate(r) {
+		t.setAside(r, problem.Problem{Code: problem.RowIncomplete, Message: "the row has no date of setting up or of spawning", Fix: "add a date, or move the remark to the notes of another row"})
+		return
+	}
+	// From here on the row is used: every cell of it is a value, a note or a problem.
+	for i, x := range r.Cells {
+		if x.Kind == source.Blank {
+			continue
+		}
+		t.take(rec, t.columnAt(i), x, r.Number, i)
+	}
+	t.ledger.Used++
+	src := club.Source{File: t.grid.File, Sheet: t.grid.Sheet, Row: int64(r.Number)}
+	for _, p := range rec.finish(t.reader.rhythm, src) {
+		if p.Place.Row == 0 {
+			p.Place = problem.Place{File: t.grid.File, Sheet: t.grid.Sheet, Row: r.Number}
+		}
+		t.problem(p)
+	}
+	t.out.attempts = append(t.out.attempts, rec.attempt)
+	if rec.written {
+		t.out.clutches = append(t.out.clutches, rec.clutch)
+	}
+}
+
+func (t *table) columnAt(at int) *column {
+	for _, c := range t.columns {
+		if c.at == at {
+			return c
+		}
+	}
+	return nil
+}
+
+// nameSpecies settles the species of a row. Without one the row cannot be used.
+func (t *table) nameSpecies(rec *record, r source.Row) (problem.Problem, bool) {
+	var place problem.Place
+	text := t.file.Species
+	if text == "" {
+		text = t.header.Titles["species"]
+	}
+	for _, c := range t.columns {
+		if c.field == heading.Species && c.at < len(r.Cells) && r.Cells[c.at].Kind == source.Text && !cell.IsMissing(r.Cells[c.at].Text) {
+			text, place = r.Cells[c.at].Text, c.place(t.grid, r.Number)
+		}
+	}
+	if text == "" {
+		return problem.Problem{Code: problem.SpeciesMissing, Message: "the row names no species", Fix: `write the species, or species = "…" in the mapping`}, false
+	}
+	rec.attempt.SpeciesAsWritten = text
+	m := t.names().Resolve(text)
+	rec.attempt.Species = m.Accepted
+	note := func(severity problem.Severity, code problem.Code, message, fix string) {
+		t.problem(problem.Problem{Severity: severity, Code: code, Place: place, Value: text, Message: message, Fix: fix})
+	}
+	switch {
+	case m.Accepted == "" && m.How == species.Ambiguous:
+		return problem.Problem{Code: problem.SpeciesAmbiguous, Place: place, Value: text, Message: fmt.Sprintf("%q can be %s", text, strings.Join(m.Candidates, " or ")), Fix: "write the scientific name, or give it under [species] in club.toml"}, false
+	case m.Accepted == "":
+		fix := "mend the name, or give it under [species] in club.toml"
+		if len(m.Candidates) > 0 {
+			fix += "; the nearest is " + m.Candidates[0]
+		}
+		return problem.Problem{Code: problem.SpeciesUnknown, Place: place, Value: text, Message: fmt.Sprintf("no species is called %q", text), Fix: fix}, false
+	case m.How == species.Misspelling:
+		note(problem.Warning, problem.SpeciesGuessed, fmt.Sprintf("%q is taken for %s", text, m.Accepted), "look whether that is right")
+	case m.How != species.Accepted:
+		note(problem.Note, problem.SpeciesRenamed, fmt.Sprintf("%q is put to %s", text, m.Accepted), "nothing to do if that is right")
+	}
+	if m.Strain != "" {
+		rec.notes = append(rec.notes, "strain: "+m.Strain)
+	}
+	return problem.Problem{}, true
+}
+
+// hasDate reports whether any date column of the row has something in it.
+func (t *table) hasDate(r source.Row) bool {
+	return slices.ContainsFunc(t.columns, func(c *column) bool {
+		p := puts[c.field]
+		return p.date != nil && c.at < len(r.Cells) && r.Cells[c.at].Kind != source.Blank && !cell.IsMissing(r.Cells[c.at].Text)
+	})
+}
+
+// take puts one cell where it belongs.
+func (t *table) take(rec *record, c *column, x source.Cell, row, at int) {
+	if x.Comment != "" {
+		rec.notes = append(rec.notes, "comment: "+x.Comment)
+	}
+	if c == nil {
+		t.ledger.cell(fateProblem)
+		t.problem(problem.Problem{Severity: problem.Warning, Code: problem.RaggedRow, Place: problem.Place{File: t.grid.File, Sheet: t.grid.Sheet, Row: row, Column: letters(at)}, Value: written(x),
+			Message: "a cell without a heading; its text is not used", Fix: "give the column a heading, or put the cell into quotation marks if its text holds the delimiter"})
+		return
+	}
+	if c.refused != nil && !cell.IsMissing(x.Text) {
+		p := *c.refused
+		p.Place, p.Value = c.place(t.grid, row), written(x)
+		t.ledger.cell(fateProblem)
+		t.problem(p)
+		return
+	}
+	if f := t.put(rec, c, x, row); f != nil {
+		t.fault(c, x, row, f)
+	}
+}
+
+// put reads a cell into the record, and says why where it cannot be read. The
+// ledger is told here of cells that are used or kept.
+func (t *table) put(rec *record, c *column, x source.Cell, row int) *cell.Fault {
+	p, known := puts[c.field]
+	switch {
+	case c.own != "":
+		return t.putOwn(rec, c, x)
+	case known && p.number != nil:
+		return t.putNumber(rec, c, p, x, row)
+	case known && p.truth != nil:
+		answer, fault := t.answer(c, x)
+		if fault == nil && (answer == cell.Yes || answer == cell.No) {
+			*p.truth(rec) = club.Some(answer == cell.Yes)
+		}
+		return t.used(fault)
+	case known && p.count != nil:
+		n, fault := cell.CountOf(t.zero(c, x), c.decimal, p.noun)
+		if fault != nil || !n.OK {
+			return t.used(fault)
+		}
+		rec.written = rec.written || p.clutch && n.V.Value > 0
+		if n.V.Bound() || n.V.Range || n.V.Approx {
+			return t.vague(rec, c, x, row)
+		}
+		*p.count(rec) = club.Some(n.V.Value)
+		return t.used(nil)
+	case known && p.date != nil:
+		return t.putDate(rec, c, p, x, row)
+	}
+	return t.putOther(rec, c, x, row)
+}
+
+// used tells the ledger that a cell was used, unless it could not be read.
+func (t *table) used(f *cell.Fault) *cell.Fault {
+	if f == nil {
+		t.ledger.cell(fateUsed)
+	}
+	return f
+}
+
+// keep puts a cell into the notes under its heading.
+func (t *table) keep(rec *record, c *column, text string) *cell.Fault {
+	t.ledger.cell(fateNotes)
+	if c.field != heading.Notes && c.head != "" {
+		text = c.head + ": " + text
+	}
+	rec.notes = append(rec.notes, text)
+	return nil
+}
+
+// vague keeps a count that is a bound, a range or an estimate where a table has
+// room for one number only: the text stays in the notes.
+func (t *table) vague(rec *record, c *column, x source.Cell, row int) *cell.Fault {
+	t.problem(problem.Problem{Severity: problem.Warning, Code: problem.NumberBound, Place: c.place(t.grid, row), Value: written(x),
+		Message: "not one number; kept in the notes", Fix: "write the number if you know it"})
+	return t.keep(rec, c, x.Text)
+}
+
+// zero turns words into 0 where the mapping says so.
+func (t *table) zero(c *column, x source.Cell) source.Cell {
+	if slices.ContainsFunc(c.mapped.Zero, func(w string) bool { return strings.EqualFold(w, strings.TrimSpace(x.Text)) }) {
+		x.Text = "0"
+	}
+	return x
+}
+
+// answer reads yes or no, with the words of the mapping.
+func (t *table) answer(c *column, x source.Cell) (cell.Answer, *cell.Fault) {
+	same := func(w string) bool { return strings.EqualFold(w, strings.TrimSpace(x.Text)) }
+	switch {
+	case slices.ContainsFunc(c.mapped.Yes, same):
+		return cell.Yes, nil
+	case slices.ContainsFunc(c.mapped.No, same):
+		return cell.No, nil
+	}
+	return cell.AnswerOf(x, c.yesNo)
+}
+
+func (t *table) putNumber(rec *record, c *column, p put, x source.Cell, row int) *cell.Fault {
+	m, fault := cell.MeasureOf(x, c.field.Quantity(), c.decimal)
+	if fault != nil || !m.OK {
+		return t.used(fault)
+	}
+	if m.V.Bound() {
+		return t.vague(rec, c, x, row)
+	}
+	u := m.V.Unit
+	if u == (unit.Unit{}) {
+		u = c.unit
+	}
+	v := unit.ToCanonical(m.V.Value, u)
+	if fault := t.judge(c, p.limits, v, x, row); fault != nil {
+		return fault
+	}
+	if m.V.Range {
+		t.problem(problem.Problem{Severity: problem.Note, Code: problem.NumberRange, Place: c.place(t.grid, row), Value: written(x),
+			Message: fmt.Sprintf("a range; its middle, %.4g, is used", v), Fix: "nothing to do, or write one number"})
+	}
+	*p.number(rec) = club.Some(v)
+	return t.used(nil)
+}
+
+// judge refuses what cannot be and warns of what is unusual.
+func (t *table) judge(c *column, limits string, v float64, x source.Cell, row int) *cell.Fault {
+	if limits == "" {
+		return nil
+	}
+	standing, l := judge(v, limits)
+	switch standing {
+	case unit.Impossible:
+		return &cell.Fault{Code: problem.Implausible, Message: fmt.Sprintf("%s cannot be: it must lie between %.4g and %.4g %s", written(x), l.HardMin, l.HardMax, l.Unit),
+			Fix: "look for a wrong unit or a lost decimal mark"}
+	case unit.Unusual:
+		t.problem(problem.Problem{Severity: problem.Warning, Code: problem.Unusual, Place: c.place(t.grid, row), Value: written(x),
+			Message: fmt.Sprintf("unusual: mostly it lies between %.4g and %.4g %s; it is used", l.SoftMin, l.SoftMax, l.Unit), Fix: "look whether it is right"})
+	}
+	return nil
+}
+
+func (t *table) putOwn(rec *record, c *column, x source.Cell) *cell.Fault {
+	set := func(v float64) {
+		if rec.attempt.Own == nil {
+			rec.attempt.Own = map[string]club.Number{}
+		}
+		rec.attempt.Own[c.own] = club.Some(v)
+	}
+	if c.field.Kind() == heading.KindYesNo {
+		answer, fault := t.answer(c, x)
+		if fault == nil && answer == cell.Yes {
+			set(1)
+		} else if fault == nil && answer == cell.No {
+			set(0)
+		}
+		return t.used(fault)
+	}
+	n, fault := cell.NumberOf(x, c.decimal)
+	if fault == nil && n.OK {
+		if n.V.Bound() {
+			return t.keep(rec, c, x.Text)
+		}
+		set(n.V.Value)
+	}
+	return t.used(fault)
+}
+
+func (t *table) putDate(rec *record, c *column, p put, x source.Cell, row int) *cell.Fault {
+	d, fault := cell.DateOf(x, c.order, c.dates)
+	if fault != nil || !d.OK {
+		return t.used(fault)
+	}
+	if d.V.Precision > cell.Day {
+		return &cell.Fault{Code: problem.DatePartial, Message: fmt.Sprintf("%s names a %s, not a day", written(x), d.V.Precision), Fix: "write the day if you know it"}
+	}
+	from, to, fault := d.V.In(t.zone())
+	if fault != nil {
+		return fault
+	}
+	*p.date(rec) = moment{ok: true, from: from, to: to, at: c.place(t.grid, row), text: written(x)}
+	rec.written = rec.written || p.clutch
+	return t.used(nil)
+}
+
+// putOther reads the fields that are neither number, count, date nor yes/no.
+func (t *table) putOther(rec *record, c *column, x source.Cell, row int) *cell.Fault {
+	switch c.field {
+	case heading.Keeper:
+		if !cell.IsMissing(x.Text) {
+			rec.attempt.Keeper = strings.TrimSpace(x.Text)
+		}
+		return t.used(nil)
+	case heading.System:
+		if !cell.IsMissing(x.Text) {
+			rec.attempt.System = strings.TrimSpace(x.Text)
+		}
+		return t.used(nil)
+	case heading.Species:
+		return t.used(nil) // read by nameSpecies
+	case heading.Spawned:
+		answer, fault := t.answer(c, x)
+		rec.answer = answer
+		return t.used(fault)
+	case heading.MatesRemoved:
+		answer, fault := t.answer(c, x)
+		if fault == nil && (answer == cell.Yes || answer == cell.No) {
+			rec.attempt.TankMates = club.Some(answer == cell.No)
+		}
+		return t.used(fault)
+	case heading.Group:
+		return t.putGroup(rec, c, x, row)
+	case heading.Eggs:
+		return t.putEggs(rec, c, x)
+	case heading.EggsMethod:
+		method, fault := cell.EggsMethodOf(x)
+		rec.clutch.EggsMethod = method
+		return t.used(fault)
+	case heading.Loss:
+		cause, fault := cell.LossOf(x)
+		if fault != nil {
+			t.problem(problem.Problem{Severity: problem.Warning, Code: fault.Code, Place: c.place(t.grid, row), Value: written(x), Message: fault.Message + "; kept in the notes", Fix: fault.Fix})
+			return t.keep(rec, c, x.Text)
+		}
+		rec.clutch.Loss = cause
+		rec.written = rec.written || cause != ""
+		return t.used(nil)
+	case heading.HatchAid:
+		rec.clutch.HatchAid = x.Text
+		return t.used(nil)
+	}
+	if cell.IsMissing(x.Text) && x.Kind == source.Text {
+		return t.used(nil)
+	}
+	return t.keep(rec, c, written(x))
+}
+
+func (t *table) putGroup(rec *record, c *column, x source.Cell, row int) *cell.Fault {
+	g, fault := cell.GroupOf(x)
+	if fault != nil || !g.OK {
+		return t.used(fault)
+	}
+	a := &rec.attempt
+	a.Males, a.Females, a.Unsexed = g.V.Males, g.V.Females, g.V.Unsexed
+	if g.V.Note != "" {
+		t.problem(problem.Problem{Severity: problem.Note, Code: problem.SexRatio, Place: c.place(t.grid, row), Value: written(x), Message: g.V.Note, Fix: "nothing to do if that is right"})
+	}
+	return t.used(nil)
+}
+
+// putEggs reads the number of eggs with what is known of how sure it is.
+func (t *table) putEggs(rec *record, c *column, x source.Cell) *cell.Fault {
+	n, fault := cell.CountOf(t.zero(c, x), c.decimal, cell.Eggs)
+	if fault != nil || !n.OK {
+		return t.used(fault)
+	}
+	e := &rec.clutch
+	switch v := n.V; {
+	case v.AtLeast:
+		e.EggsLow = club.Some(v.Value)
+	case v.AtMost:
+		e.EggsHigh = club.Some(v.Value)
+	case v.Range:
+		e.Eggs, e.EggsLow, e.EggsHigh = club.Some(v.Value), club.Some(v.Low), club.Some(v.High)
+	default:
+		e.Eggs = club.Some(v.Value)
+	}
+	if n.V.Range || n.V.Approx || n.V.Bound() {
+		e.EggsMethod = "estimated"
+	}
+	rec.written = rec.written || n.V.Value > 0
+	return t.used(nil)
+}

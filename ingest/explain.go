@@ -1,0 +1,88 @@
+package ingest
+
+import (
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+
+	"gravid/ingest/cell"
+	"gravid/ingest/heading"
+	"gravid/ingest/unit"
+)
+
+// Explained is every decision about one table, as a mapping says it.
+type Explained struct {
+	File    string
+	Sheet   string
+	Layout  string
+	Keeper  string
+	Header  int
+	Dates   string // empty where no date depends on an order
+	Decimal string
+	Columns []ExplainedColumn
+}
+
+// ExplainedColumn is every decision about one column.
+type ExplainedColumn struct {
+	Heading string
+	Is      string
+	Unit    string
+}
+
+func (t *table) explain() Explained {
+	e := Explained{File: t.grid.File, Sheet: t.grid.Sheet, Layout: t.layout, Keeper: t.keeper, Header: t.header.Row}
+	for _, c := range t.columns {
+		is := c.field.String()
+		if c.field == heading.None {
+			is = "notes"
+		}
+		if c.own != "" {
+			is = c.own
+		}
+		x := ExplainedColumn{Heading: c.head, Is: is}
+		if c.unit != (unit.Unit{}) {
+			x.Unit = c.unit.Code
+		}
+		if c.field.Kind() == heading.KindDate && c.order != cell.OrderUnknown {
+			e.Dates = c.order.String()
+		}
+		if numeric(c.field) && c.decimal != cell.Open {
+			e.Decimal = c.decimal.String()
+		}
+		e.Columns = append(e.Columns, x)
+	}
+	return e
+}
+
+// WriteMapping writes the decisions about the tables of one file as a mapping, each
+// as a line that can be changed. Saved beside the log under the log's name with
+// the ending .toml, it makes the same decisions again.
+func WriteMapping(w io.Writer, tables []Explained) error {
+	var b strings.Builder
+	fmt.Fprintf(&b, "# How %s was read. Save this beside the log, as the same name with the\n# ending .toml, and change what is wrong.\nversion = 1\n", tables[0].File)
+	if tables[0].Keeper != "" {
+		fmt.Fprintf(&b, "keeper = %s\n", strconv.Quote(tables[0].Keeper))
+	}
+	for _, t := range tables {
+		fmt.Fprintf(&b, "\n# layout: %s\n[[table]]\n", t.Layout)
+		if t.Sheet != "" {
+			fmt.Fprintf(&b, "sheet = %s\n", strconv.Quote(t.Sheet))
+		}
+		fmt.Fprintf(&b, "header_row = %d\n", t.Header)
+		if t.Dates != "" {
+			fmt.Fprintf(&b, "dates = %q\n", t.Dates)
+		}
+		if t.Decimal != "" {
+			fmt.Fprintf(&b, "decimal = %q\n", t.Decimal)
+		}
+		for _, c := range t.Columns {
+			fmt.Fprintf(&b, "[table.columns.%s]\nis = %q\n", strconv.Quote(c.Heading), c.Is)
+			if c.Unit != "" {
+				fmt.Fprintf(&b, "unit = %q\n", c.Unit)
+			}
+		}
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}

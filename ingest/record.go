@@ -1,0 +1,227 @@
+package ingest
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"gravid/ingest/cell"
+	"gravid/ingest/club"
+	"gravid/ingest/heading"
+	"gravid/ingest/problem"
+	"gravid/ingest/unit"
+)
+
+// A record is one row of a log of attempts on its way into the tables: an
+// attempt, and the clutch that came of it.
+type record struct {
+	attempt club.Attempt
+	clutch  club.Clutch
+	began, ended, spawned, dated,
+	hatch, swim, lost, seen moment
+	refill  club.Number // temperature of the refill, from which the difference to the tank follows
+	answer  cell.Answer
+	written bool // a cell of the clutch's own was written
+	notes   []string
+}
+
+// A moment is a date of a row, with the cell that it came from.
+type moment struct {
+	ok       bool
+	from, to time.Time // the stretch that was written: a day, a minute
+	at       problem.Place
+	text     string
+}
+
+// first is the instant by which an event seen at this moment had happened.
+func (m moment) first() club.When {
+	if !m.ok {
+		return club.When{}
+	}
+	return club.Some(m.from.UTC())
+}
+
+// put is how a field that holds one value takes it.
+type put struct {
+	number func(*record) *club.Number
+	truth  func(*record) *club.Truth
+	count  func(*record) *club.Count
+	date   func(*record) *moment
+	limits string // name in unit.LimitsOf, empty for none
+	noun   cell.Noun
+	clutch bool // belongs to the clutch: shows that there was one
+}
+
+// puts are the fields of a row that hold one value each.
+var puts = map[heading.Field]put{
+	heading.Temperature:      {number: func(r *record) *club.Number { return &r.attempt.TemperatureC }, limits: "water_temp"},
+	heading.PH:               {number: func(r *record) *club.Number { return &r.attempt.PH }, limits: "pH"},
+	heading.Conductivity:     {number: func(r *record) *club.Number { return &r.attempt.ConductivityUS }, limits: "conductivity_25C_fresh"},
+	heading.GH:               {number: func(r *record) *club.Number { return &r.attempt.GH }, limits: "gh"},
+	heading.KH:               {number: func(r *record) *club.Number { return &r.attempt.KH }, limits: "kh"},
+	heading.Nitrate:          {number: func(r *record) *club.Number { return &r.attempt.NitrateMgL }, limits: "nitrate"},
+	heading.LightHours:       {number: func(r *record) *club.Number { return &r.attempt.LightHours }, limits: "photoperiod"},
+	heading.ConditioningDays: {number: func(r *record) *club.Number { return &r.attempt.ConditioningDays }, limits: "conditioning"},
+	heading.WaterChangePct:   {number: func(r *record) *club.Number { return &r.attempt.WaterChangePct }, limits: "water_change"},
+	heading.RefillDelta:      {number: func(r *record) *club.Number { return &r.attempt.RefillDeltaC }, limits: "temp_change_24h"},
+	heading.RefillTemp:       {number: func(r *record) *club.Number { return &r.refill }, limits: "water_temp"},
+	heading.LevelChange:      {number: func(r *record) *club.Number { return &r.attempt.LevelChangeCm }, limits: "water_level_change"},
+	heading.PressureChange:   {number: func(r *record) *club.Number { return &r.attempt.PressureChange }, limits: "pressure_change_24h"},
+
+	heading.LiveFood:   {truth: func(r *record) *club.Truth { return &r.attempt.LiveFood }},
+	heading.Microfauna: {truth: func(r *record) *club.Truth { return &r.attempt.Microfauna }},
+	heading.LeafLitter: {truth: func(r *record) *club.Truth { return &r.attempt.LeafLitter }},
+	heading.Flow:       {truth: func(r *record) *club.Truth { return &r.attempt.Flow }},
+	heading.Rearranged: {truth: func(r *record) *club.Truth { return &r.attempt.Rearranged }},
+	heading.Dither:     {truth: func(r *record) *club.Truth { return &r.attempt.Dither }},
+	heading.TankMates:  {truth: func(r *record) *club.Truth { return &r.attempt.TankMates }},
+
+	heading.Males:        {count: func(r *record) *club.Count { return &r.attempt.Males }, noun: cell.Fish},
+	heading.Females:      {count: func(r *record) *club.Count { return &r.attempt.Females }, noun: cell.Fish},
+	heading.Unsexed:      {count: func(r *record) *club.Count { return &r.attempt.Unsexed }, noun: cell.Fish},
+	heading.Fertile:      {count: func(r *record) *club.Count { return &r.clutch.Fertile }, noun: cell.Eggs, clutch: true},
+	heading.Hatched:      {count: func(r *record) *club.Count { return &r.clutch.Hatched }, noun: cell.Fry, clutch: true},
+	heading.FreeSwimming: {count: func(r *record) *club.Count { return &r.clutch.FreeSwimming }, noun: cell.Fry, clutch: true},
+
+	heading.Began:     {date: func(r *record) *moment { return &r.began }},
+	heading.Ended:     {date: func(r *record) *moment { return &r.ended }},
+	heading.SpawnedAt: {date: func(r *record) *moment { return &r.spawned }},
+	heading.Date:      {date: func(r *record) *moment { return &r.dated }},
+	heading.HatchDate: {date: func(r *record) *moment { return &r.hatch }, clutch: true},
+	heading.SwimDate:  {date: func(r *record) *moment { return &r.swim }, clutch: true},
+	heading.LostAt:    {date: func(r *record) *moment { return &r.lost }, clutch: true},
+	heading.LastSeen:  {date: func(r *record) *moment { return &r.seen }},
+}
+
+// identity names a row for good: the same row of the same log always gets the
+// same name.
+func identity(kind string, s club.Source) string {
+	sum := sha256.Sum256([]byte(s.File + "\x00" + s.Sheet + "\x00" + fmt.Sprint(s.Row)))
+	return kind + "-" + hex.EncodeToString(sum[:5])
+}
+
+// finish works out what follows from the cells of a row together. It returns the
+// problems of cells that contradict each other.
+func (r *record) finish(rhythm time.Duration, source club.Source) []problem.Problem {
+	var out []problem.Problem
+	a := &r.attempt
+	a.Source = source
+	a.ID = identity("attempt", source)
+	if r.refill.OK && a.TemperatureC.OK && !a.RefillDeltaC.OK {
+		a.RefillDeltaC = club.Some(round(r.refill.V - a.TemperatureC.V))
+	}
+	r.outcome(&out)
+	r.order(&out)
+	a.Began, a.Ended, a.SpawnedAt = r.began.first(), r.ended.first(), r.spawned.first()
+	if a.Spawned.OK && a.Spawned.V && !a.Ended.OK {
+		a.Ended = a.SpawnedAt
+	}
+	a.Notes = strings.Join(r.notes, "; ")
+	r.lay(rhythm, source)
+	return out
+}
+
+// round keeps a difference of two measurements from showing digits that neither
+// has.
+func round(x float64) float64 { return math.Round(x*1e6) / 1e6 }
+
+// outcome settles whether the fish spawned. A blank is never a no; eggs or a date
+// of spawning say yes.
+func (r *record) outcome(out *[]problem.Problem) {
+	a := &r.attempt
+	shown := r.spawned.ok || r.hatch.ok || r.swim.ok || r.clutch.Eggs.OK && r.clutch.Eggs.V > 0 || r.clutch.Hatched.OK && r.clutch.Hatched.V > 0
+	switch r.answer {
+	case cell.Yes:
+		a.Spawned = club.Some(true)
+	case cell.No:
+		a.Spawned = club.Some(false)
+		if shown {
+			*out = append(*out, problem.Problem{Severity: problem.Warning, Code: problem.Contradiction,
+				Message: "spawned says no, but the row has eggs or dates of a spawning; both are kept", Fix: "mend one of them"})
+		}
+	case cell.NoAnswer:
+		if shown {
+			a.Spawned = club.Some(true)
+		}
+	}
+	if r.dated.ok {
+		switch {
+		case a.Spawned.OK && a.Spawned.V && !r.spawned.ok:
+			r.spawned = r.dated
+		case !r.began.ok:
+			r.began = r.dated
+		}
+	}
+}
+
+// order refuses dates that lie before what they must follow.
+func (r *record) order(out *[]problem.Problem) {
+	check := func(earlier, later *moment, words string) {
+		if earlier.ok && later.ok && !later.to.After(earlier.from) {
+			*out = append(*out, problem.Problem{Severity: problem.Error, Code: problem.DateOrder, Place: later.at, Value: later.text,
+				Message: words + "; the date is not used", Fix: "mend one of the two dates"})
+			*later = moment{}
+		}
+	}
+	check(&r.began, &r.spawned, "spawned before it was set up")
+	check(&r.began, &r.ended, "ended before it was set up")
+	check(&r.spawned, &r.hatch, "hatched before it was laid")
+	check(&r.spawned, &r.swim, "swam before it was laid")
+	check(&r.hatch, &r.swim, "swam before it hatched")
+	check(&r.spawned, &r.lost, "lost before it was laid")
+}
+
+// lay makes the clutch of a row, if there was one.
+func (r *record) lay(rhythm time.Duration, source club.Source) {
+	a, c := &r.attempt, &r.clutch
+	if !(a.Spawned.OK && a.Spawned.V) && !r.written {
+		return
+	}
+	r.written = true
+	c.ID, c.AttemptID = identity("clutch", source), a.ID
+	c.Keeper, c.System, c.Species, c.Source = a.Keeper, a.System, a.Species, source
+	c.Females, c.TemperatureC = a.Females, a.TemperatureC
+	c.LaidFrom, c.LaidTo = r.spawned.between(rhythm)
+	c.HatchFrom, c.HatchTo = r.hatch.between(rhythm)
+	c.SwimFrom, c.SwimTo = r.swim.between(rhythm)
+	c.LostAt, c.LastSeen = r.lost.first(), r.seen.first()
+	if c.Eggs.OK && c.EggsMethod == "" {
+		c.EggsMethod = "counted"
+	}
+}
+
+// between brackets an event seen at a moment: after the look before, by this one.
+func (m moment) between(rhythm time.Duration) (from, to club.When) {
+	if !m.ok {
+		return club.When{}, club.When{}
+	}
+	return club.Some(m.from.Add(-rhythm).UTC()), club.Some(m.from.UTC())
+}
+
+// readings names the quantity under which a field of a logger is kept.
+var readings = map[heading.Field]struct {
+	quantity string
+	limits   string
+}{
+	heading.AirPressure:  {"air_pressure_hpa", "pressure_station"},
+	heading.Temperature:  {"temperature_c", "water_temp"},
+	heading.RoomTemp:     {"room_temperature_c", "room_temp"},
+	heading.Conductivity: {"conductivity_us_cm", "conductivity_25C_fresh"},
+	heading.PH:           {"ph", "pH"},
+	heading.WaterLevel:   {"water_level_cm", "water_depth"},
+	heading.LightLevel:   {"light_lux", "illuminance"},
+	heading.Nitrate:      {"nitrate_mg_l", "nitrate"},
+	heading.Oxygen:       {"oxygen_mg_l", "dissolved_oxygen"},
+}
+
+// judge holds a value in canonical units against what can be and what is usual.
+func judge(v float64, limits string) (unit.Standing, unit.Limits) {
+	l, ok := unit.LimitsOf(limits)
+	if !ok {
+		return unit.Usual, unit.Limits{}
+	}
+	return l.Judge(v), l
+}

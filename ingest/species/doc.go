@@ -1,0 +1,3 @@
+// Package species resolves the names keepers write for their fishes to the
+// accepted scientific name.
+package species

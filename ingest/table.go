@@ -1,0 +1,414 @@
+package ingest
+
+import (
+	"fmt"
+	"path"
+	"slices"
+	"strconv"
+	"strings"
+
+	"gravid/ingest/cell"
+	"gravid/ingest/club"
+	"gravid/ingest/heading"
+	"gravid/ingest/problem"
+	"gravid/ingest/source"
+	"gravid/ingest/unit"
+)
+
+// A reading is what one file gave.
+type reading struct {
+	attempts  []club.Attempt
+	clutches  []club.Clutch
+	readings  []club.Reading
+	actions   []club.Action
+	problems  []problem.Problem
+	sources   []club.SourceSheet
+	aside     []club.SetAside
+	ledgers   []Ledger
+	explained []Explained
+}
+
+// read turns a file into rows of the tables.
+func (r *reader) read(f source.File, m Mapping) *reading {
+	out := &reading{problems: slices.Clone(f.Problems)}
+	if m.Ignore {
+		out.sources = append(out.sources, club.SourceSheet{File: f.Name, SHA256: f.SHA256, Bytes: f.Bytes, Layout: "ignored by the mapping"})
+		return out
+	}
+	logs := 0
+	var notLogs []problem.Problem
+	for i := range f.Grids {
+		g := &f.Grids[i]
+		t := &table{reader: r, grid: g, file: m, mapping: m.table(g.Sheet), out: out, ledger: Ledger{File: g.File, Sheet: g.Sheet}}
+		src := club.SourceSheet{File: f.Name, SHA256: f.SHA256, Bytes: f.Bytes, Sheet: g.Sheet}
+		if t.mapping.Ignore {
+			src.Layout = "ignored by the mapping"
+			out.sources = append(out.sources, src)
+			continue
+		}
+		if !t.recognise() {
+			notLogs = append(notLogs, t.notALog())
+		} else {
+			logs++
+			t.read()
+		}
+		l := t.ledger
+		src.Layout, src.Mapping = t.layout, t.describe()
+		src.Rows, src.Used, src.SetAside, src.Skipped = int64(l.Rows), int64(l.Used), int64(l.SetAside), int64(l.Skipped())
+		if t.header.Row > 0 {
+			src.HeaderRow = club.Some(int64(t.header.Row))
+		}
+		out.ledgers = append(out.ledgers, l)
+		out.sources = append(out.sources, src)
+		if len(t.aside.Rows) > 0 {
+			out.aside = append(out.aside, t.aside)
+		}
+	}
+	// One sheet of a workbook that is no log is a note; a file without any log an error.
+	for _, p := range notLogs {
+		if logs > 0 {
+			p.Severity = problem.Note
+		}
+		out.problems = append(out.problems, p)
+	}
+	if len(f.Grids) == 0 {
+		out.sources = append(out.sources, club.SourceSheet{File: f.Name, SHA256: f.SHA256, Bytes: f.Bytes})
+	}
+	return out
+}
+
+// The layouts.
+const (
+	layoutAttempts = "row-per-attempt"
+	layoutLogger   = "logger"
+)
+
+// A table is one grid on its way into the tables.
+type table struct {
+	reader   *reader
+	grid     *source.Grid
+	file     Mapping
+	mapping  TableMapping
+	out      *reading
+	ledger   Ledger
+	header   heading.Header
+	columns  []*column
+	language string
+	layout   string
+	rows     []source.Row // of the body; only where the layout needs them all at once
+	aside    club.SetAside
+	seen     map[string]int // rows by content, for duplicates
+	keeper   string
+}
+
+func (t *table) problem(p problem.Problem) {
+	if p.Place.File == "" {
+		p.Place.File, p.Place.Sheet = t.grid.File, t.grid.Sheet
+	}
+	t.out.problems = append(t.out.problems, p)
+}
+
+// head is how many rows are looked at to find the headings.
+const head = 60
+
+// recognise finds the headings and the layout. It reports false where the grid is
+// no log.
+func (t *table) recognise() bool {
+	var first []source.Row
+	for r := range t.grid.Each {
+		r.Cells = slices.Clone(r.Cells)
+		first = append(first, r)
+		if len(first) == head {
+			break
+		}
+	}
+	h, problems := heading.FindHeader(first, heading.Options{Row: t.mapping.HeaderRow, Own: t.ownHeadings()})
+	for _, p := range problems {
+		p.Place.File, p.Place.Sheet = t.grid.File, t.grid.Sheet
+		t.problem(p)
+	}
+	if h.Row == 0 {
+		return false
+	}
+	t.header, t.language = h, h.Language
+	t.makeColumns()
+	t.layout = t.whichLayout()
+	t.keeper = t.whoseLog()
+	return t.layout != ""
+}
+
+func (t *table) ownHeadings() map[string][]string {
+	own := map[string][]string{}
+	for _, trigger := range t.reader.config.Triggers {
+		own[trigger.Code] = append([]string{trigger.Name, trigger.Code}, trigger.Headings...)
+	}
+	return own
+}
+
+// notALog accounts for every row of a grid that is no log.
+func (t *table) notALog() problem.Problem {
+	t.ledger = Ledger{File: t.grid.File, Sheet: t.grid.Sheet}
+	for r := range t.grid.Each {
+		t.ledger.Rows++
+		if blank(r.Cells) {
+			t.ledger.Blank++
+			continue
+		}
+		t.ledger.Title++
+		for _, c := range r.Cells {
+			if c.Kind != source.Blank {
+				t.ledger.cell(fateProblem)
+			}
+		}
+	}
+	t.layout, t.header = "", heading.Header{}
+	return problem.Problem{Severity: problem.Error, Code: problem.NotALog, Place: problem.Place{File: t.grid.File, Sheet: t.grid.Sheet},
+		Message: fmt.Sprintf("no row has the headings of a log (%d rows looked at, %d in all)", min(head, t.ledger.Rows), t.ledger.Rows),
+		Fix:     "name the row of the headings with header_row = … in the mapping, or write ignore = true there"}
+}
+
+func blank(cells []source.Cell) bool {
+	return !slices.ContainsFunc(cells, func(c source.Cell) bool { return c.Kind != source.Blank })
+}
+
+// makeColumns takes over what the headings mean and what the mapping says.
+func (t *table) makeColumns() {
+	taken := map[heading.Field]*column{}
+	for _, m := range t.header.Columns {
+		c := &column{at: m.At, letter: letters(m.At), head: m.Text, field: m.Field, unit: m.Unit, own: m.Own}
+		t.applyMapping(c)
+		first := taken[c.field]
+		switch {
+		case c.field == heading.None || c.field == heading.Notes || c.own != "":
+		case first == nil:
+			taken[c.field] = c
+		default:
+			t.problem(problem.Problem{Severity: problem.Warning, Code: problem.HeadingTwice, Place: c.place(t.grid, t.header.Row), Value: c.head,
+				Message: fmt.Sprintf("%q and %q (column %s) mean the same; this one is kept in the notes", c.head, first.head, first.letter), Fix: `name one of them otherwise, or write is = "notes" for it in the mapping`})
+			c.field = heading.None
+		}
+		t.columns = append(t.columns, c)
+	}
+	for name := range t.mapping.Columns {
+		if !slices.ContainsFunc(t.columns, func(c *column) bool { return c.head == name }) {
+			t.problem(problem.Problem{Severity: problem.Error, Code: problem.MappingInvalid, Place: problem.Place{Row: t.header.Row}, Value: name,
+				Message: fmt.Sprintf("the mapping names a column %q that the table does not have", name), Fix: "write the heading exactly as it stands in the file"})
+		}
+	}
+}
+
+func (t *table) applyMapping(c *column) {
+	m, ok := t.mapping.Columns[c.head]
+	if !ok {
+		return
+	}
+	c.mapped = m
+	bad := func(what, fix string) {
+		t.problem(problem.Problem{Severity: problem.Error, Code: problem.MappingInvalid, Place: c.place(t.grid, t.header.Row), Message: what, Fix: fix})
+		c.field = heading.None
+	}
+	if m.Is != "" {
+		f, ok := heading.Lookup(m.Is)
+		if !ok {
+			bad(fmt.Sprintf("the mapping says is = %q, which is no column of the tables", m.Is), "use a name such as "+strings.Join(heading.Names()[:5], ", "))
+			return
+		}
+		if f != c.field {
+			c.field, c.unit = f, unit.Unit{}
+		}
+	}
+	if m.Unit != "" {
+		u, ok := unit.Lookup(m.Unit, c.field.Quantity())
+		if !ok {
+			bad(fmt.Sprintf("the mapping says unit = %q, which is no unit of %s", m.Unit, c.field.Quantity()), "use one of "+strings.Join(unit.Names(c.field.Quantity()), ", "))
+			return
+		}
+		c.unit = u
+	}
+}
+
+// whichLayout tells a log of attempts from the export of a logger, by what the
+// columns mean.
+func (t *table) whichLayout() string {
+	dates, attempts, measured := 0, 0, 0
+	for _, c := range t.columns {
+		_, isReading := readings[c.field]
+		switch {
+		case c.field == heading.Date || c.field == heading.Time || c.field == heading.Timestamp:
+			dates++
+		case isReading:
+			measured++
+		case c.field == heading.Species, c.field == heading.Spawned, c.field == heading.Began, c.field == heading.SpawnedAt, c.field == heading.Eggs:
+			attempts++
+		}
+	}
+	switch {
+	case attempts >= 2, attempts >= 1 && t.file.Species != "", attempts >= 1 && t.header.Titles["species"] != "":
+		return layoutAttempts
+	case dates >= 1 && measured >= 1 && attempts == 0:
+		return layoutLogger
+	}
+	return ""
+}
+
+// whoseLog names the keeper where no column does: the mapping, a title row, the
+// folder, or the file.
+func (t *table) whoseLog() string {
+	if t.file.Keeper != "" {
+		return t.file.Keeper
+	}
+	if k := t.header.Titles["keeper"]; k != "" {
+		return k
+	}
+	from, name := "folder", path.Dir(t.grid.File)
+	if name == "." {
+		from, name = "file", strings.TrimSuffix(t.grid.File, path.Ext(t.grid.File))
+	}
+	if slices.ContainsFunc(t.columns, func(c *column) bool { return c.field == heading.Keeper }) {
+		return ""
+	}
+	name = strings.Split(name, "/")[0]
+	t.problem(problem.Problem{Severity: problem.Note, Code: problem.KeeperImplied, Message: fmt.Sprintf("the keeper is taken to be %q, after the %s", name, from), Fix: `nothing to do if that is right; otherwise write keeper = "…" in the mapping`})
+	return name
+}
+
+// year is the year of dates that state none: of the mapping, a title or the
+// sheet's name.
+func (t *table) year() int {
+	if t.mapping.Year != 0 {
+		return t.mapping.Year
+	}
+	for _, text := range []string{t.header.Titles["year"], t.grid.Sheet} {
+		for _, w := range strings.FieldsFunc(text, func(r rune) bool { return r < '0' || r > '9' }) {
+			if y, err := strconv.Atoi(w); err == nil && len(w) == 4 && y >= 1980 && y <= t.reader.today.Year() {
+				return y
+			}
+		}
+	}
+	return 0
+}
+
+// system is the tank where no column names it.
+func (t *table) system() string {
+	if t.file.System != "" {
+		return t.file.System
+	}
+	return t.header.Titles["system"]
+}
+
+// describe says in one line which heading went to which column of the tables.
+func (t *table) describe() string {
+	var parts []string
+	for _, c := range t.columns {
+		to := c.field.String()
+		switch {
+		case c.own != "":
+			to = c.own
+		case c.field == heading.None:
+			to = "notes"
+		}
+		s := c.head + " -> " + to
+		if c.unit != (unit.Unit{}) {
+			s += " [" + c.unit.Code + "]"
+		}
+		parts = append(parts, s)
+	}
+	return strings.Join(parts, "; ")
+}
+
+// read goes through the rows of the table.
+func (t *table) read() {
+	t.seen = map[string]int{}
+	if t.layout == layoutLogger {
+		t.readLogger()
+	} else {
+		t.readAttempts()
+	}
+	t.out.explained = append(t.out.explained, t.explain())
+}
+
+// before accounts for a row that lies before the body, and reports whether it does.
+func (t *table) before(r source.Row) bool {
+	h := t.header
+	if r.Number >= h.First {
+		return false
+	}
+	switch {
+	case blank(r.Cells):
+		t.ledger.Blank++
+	case r.Number == h.Row || r.Number == h.Group || r.Number == h.Units:
+		t.ledger.Header++
+		t.account(r.Cells, fateUsed)
+	default:
+		t.ledger.Title++
+		t.account(r.Cells, fateNotes)
+	}
+	return true
+}
+
+func (t *table) account(cells []source.Cell, f fate) {
+	for _, c := range cells {
+		if c.Kind != source.Blank {
+			t.ledger.cell(f)
+		}
+	}
+}
+
+// skip accounts for a row of the body that is no record, with a note that says why.
+func (t *table) skip(r source.Row, why string) {
+	t.ledger.Repeated++
+	t.account(r.Cells, fateProblem)
+	t.problem(problem.Problem{Severity: problem.Note, Code: problem.RowSkipped, Place: problem.Place{File: t.grid.File, Sheet: t.grid.Sheet, Row: r.Number},
+		Value: strings.Join(asWritten(r.Cells), " | "), Message: why})
+}
+
+// setAside keeps a row that cannot be used, in the keeper's own columns.
+func (t *table) setAside(r source.Row, p problem.Problem) {
+	t.ledger.SetAside++
+	t.account(r.Cells, fateProblem)
+	if t.aside.Header == nil {
+		t.aside = club.SetAside{File: t.grid.File, Sheet: t.grid.Sheet, Header: t.headings()}
+	}
+	t.aside.Rows = append(t.aside.Rows, asWritten(r.Cells))
+	p.Severity = problem.Error
+	if p.Place.Row == 0 {
+		p.Place = problem.Place{File: t.grid.File, Sheet: t.grid.Sheet, Row: r.Number}
+	}
+	t.problem(p)
+}
+
+// headings are the headings as written, blank columns included.
+func (t *table) headings() []string {
+	var out []string
+	for _, c := range t.columns {
+		for len(out) <= c.at {
+			out = append(out, "")
+		}
+		out[c.at] = c.head
+	}
+	return out
+}
+
+func asWritten(cells []source.Cell) []string {
+	out := make([]string, len(cells))
+	for i, c := range cells {
+		out[i] = c.Text
+		if c.Kind == source.Formula {
+			out[i] = "=" + strings.TrimPrefix(c.Formula, "=")
+		}
+	}
+	return out
+}
+
+// fault names a cell that could not be read.
+func (t *table) fault(c *column, x source.Cell, row int, f *cell.Fault) {
+	t.ledger.cell(fateProblem)
+	t.problem(problem.Problem{Severity: problem.Error, Code: f.Code, Place: c.place(t.grid, row), Value: written(x), Message: f.Message, Fix: f.Fix})
+}
+
+func written(x source.Cell) string {
+	if x.Kind == source.Formula {
+		return "=" + strings.TrimPrefix(x.Formula, "=")
+	}
+	return x.Text
+}
