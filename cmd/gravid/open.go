@@ -96,29 +96,50 @@ func (o *openClub) keeper(name string) string {
 func (o *openClub) asker(until int) answer.Asker {
 	t := o.tables
 	if until != 0 {
-		t = upTo(t, time.Date(until+1, 1, 1, 0, 0, 0, 0, o.zone))
+		t = upTo(t, yearEnd(until, o.zone))
 	}
-	shown := t
-	shown.Attempts, shown.Clutches, shown.Readings = slices.Clone(t.Attempts), slices.Clone(t.Clutches), slices.Clone(t.Readings)
 	placeOf := map[string]string{}
 	for keeper, place := range o.Config.Home {
 		placeOf[o.keeper(keeper)] = place
 	}
-	if o.pseudonym != nil {
-		for i := range shown.Attempts {
-			shown.Attempts[i].Keeper = o.keeper(shown.Attempts[i].Keeper)
-		}
-		for i := range shown.Clutches {
-			shown.Clutches[i].Keeper = o.keeper(shown.Clutches[i].Keeper)
-		}
-		for i := range shown.Readings {
-			shown.Readings[i].Keeper = o.keeper(shown.Readings[i].Keeper)
-		}
-	}
+	o.show(&t)
 	return answer.Asker{
-		Records:  exposure.New(&shown, exposure.Options{Zone: o.zone, PlaceOf: placeOf}),
+		Records:  exposure.New(&t, exposure.Options{Zone: o.zone, PlaceOf: placeOf}),
 		Triggers: answer.Every(o.ownTriggers()), Margin: o.Config.WorthActingPer100,
 	}
+}
+
+// show puts the names under which keepers are shown into a copy of the tables.
+func (o *openClub) show(t *club.Tables) {
+	if o.pseudonym == nil {
+		return
+	}
+	t.Attempts, t.Clutches, t.Readings = slices.Clone(t.Attempts), slices.Clone(t.Clutches), slices.Clone(t.Readings)
+	for i := range t.Attempts {
+		t.Attempts[i].Keeper = o.keeper(t.Attempts[i].Keeper)
+	}
+	for i := range t.Clutches {
+		t.Clutches[i].Keeper = o.keeper(t.Clutches[i].Keeper)
+	}
+	for i := range t.Readings {
+		t.Readings[i].Keeper = o.keeper(t.Readings[i].Keeper)
+	}
+}
+
+func yearEnd(year int, zone *time.Location) time.Time {
+	return time.Date(year+1, 1, 1, 0, 0, 0, 0, zone)
+}
+
+// years returns the years of the attempts, in order.
+func (o *openClub) years() []string {
+	var list []string
+	for _, a := range o.tables.Attempts {
+		if a.Began.OK {
+			list = append(list, fmt.Sprint(a.Began.V.In(o.zone).Year()))
+		}
+	}
+	slices.Sort(list)
+	return slices.Compact(list)
 }
 
 // upTo keeps what began, or was laid, before an instant.

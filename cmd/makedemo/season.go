@@ -132,8 +132,8 @@ type world struct {
 // Streams of the seed. The streams of keepers follow streamKeeper.
 const (
 	streamWeather = iota
+	streamBarometer
 	streamLogger
-	streamGaps
 	streamKeeper
 )
 
@@ -166,11 +166,7 @@ func (w *world) speciesNamed(name string) *species {
 // look is the instant at which a keeper looks at the tanks on a day: at about the
 // same time every day.
 func (w *world) look(k *keeper, d day) time.Time {
-	stream := uint64(1_000_000)
-	for _, c := range k.Name {
-		stream = stream*31 + uint64(c)
-	}
-	minutes := k.Check + newDice(w.seed, stream+uint64(d)).whole(-25, 25)
+	minutes := k.Check + newDice(w.seed, streamOf(k.Name)+uint64(d)).whole(-25, 25)
 	return time.Date(2023, 1, 1+int(d), 0, minutes, 0, 0, w.zone)
 }
 

@@ -366,6 +366,9 @@ func readOne(text string, order Order, o DateOptions) (Date, *Fault) {
 // sides are whole dates.
 func cutSpan(text string) (first, second string, ok bool) {
 	s := tidy(text)
+	if _, ok := plainNumbers(s); ok {
+		return "", "", false
+	}
 	for _, sep := range []string{" - ", " – ", " to ", " bis ", " au ", " al ", " until ", "/"} {
 		first, second, found := strings.Cut(s, sep)
 		if !found || sep == "/" && strings.Count(s, "/") != 1 {

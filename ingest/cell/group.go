@@ -103,7 +103,7 @@ func dotted(s string) (Group, bool) {
 		var n []int64
 		for _, f := range fields {
 			v, err := strconv.ParseUint(f, 10, 16)
-			if err != nil || !allDigits(f) || len(f) > 1 && f[0] == '0' {
+			if err != nil || !allDigits(f) || len(f) > 1 && f[0] == '0' || len(f) > 3 && len(fields) > 1 {
 				n = nil
 				break
 			}

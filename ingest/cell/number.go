@@ -251,7 +251,7 @@ func (n *Number) setUnit(rest, text string) *Fault {
 	case strings.HasPrefix(rest, "->") || first == '→':
 		return faultf(problem.NumberUnreadable, "write before and after in two columns", "%s holds two values", quote(text))
 	case known:
-	case !unicode.IsLetter(first) && !strings.ContainsRune("%°µ‰", first),
+	case !unicode.IsLetter(first) && !strings.ContainsRune("%°µ‰♀♂", first),
 		strings.ContainsFunc(rest, isDigit):
 		return faultf(problem.NumberUnreadable, "write one number, and remarks in brackets or in a column of their own", "%s is not one number", quote(text))
 	}
@@ -474,7 +474,9 @@ func split(figure string) (digits []string, marks []rune) {
 // divide finds the whole part and the fraction. The Decimal is the mark before
 // the fraction, or Open when there is none.
 func (p *numberParser) divide(digits []string, marks []rune, text string) (whole, fraction string, mark Decimal, fault *Fault) {
-	notOne := faultf(problem.NumberUnreadable, "write one number with one decimal mark", "%s is not one number: its digits are not in groups of three", quote(text))
+	notOne := func() *Fault {
+		return faultf(problem.NumberUnreadable, "write one number with one decimal mark", "%s is not one number: its digits are not in groups of three", quote(text))
+	}
 	last := len(marks) - 1
 	if last < 0 {
 		return digits[0], "", Open, nil
@@ -482,7 +484,7 @@ func (p *numberParser) divide(digits []string, marks []rune, text string) (whole
 	single := marks[last] == '.' || marks[last] == ','
 	for _, m := range marks[:last] {
 		if m != marks[0] {
-			return "", "", Open, notOne
+			return "", "", Open, notOne()
 		}
 		single = single && m != marks[last]
 	}
@@ -499,12 +501,12 @@ func (p *numberParser) divide(digits []string, marks []rune, text string) (whole
 	}
 	if single {
 		if last > 0 && !grouped(digits[:last+1]) {
-			return "", "", Open, notOne
+			return "", "", Open, notOne()
 		}
 		return strings.Join(digits[:last+1], ""), digits[last+1], markOf(marks[last]), nil
 	}
 	if !grouped(digits) || slices.ContainsFunc(marks, func(m rune) bool { return m != marks[0] }) {
-		return "", "", Open, notOne
+		return "", "", Open, notOne()
 	}
 	switch marks[0] {
 	case '.':

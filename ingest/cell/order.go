@@ -122,10 +122,16 @@ type column struct {
 	window Window
 }
 
+// eachOrder holds the day of a date under each order; a zero Time where the order does
+// not read it.
+type eachOrder [4]time.Time
+
+func (d eachOrder) none() bool { return d == eachOrder{} }
+
 type votingDate struct {
 	index int
 	text  string
-	under map[Order]time.Time // the day under each order that reads it
+	under eachOrder // the day under each order
 }
 
 func newColumn(texts []string, w Window) column {
@@ -134,7 +140,7 @@ func newColumn(texts []string, w Window) column {
 	for i, text := range texts {
 		for _, one := range voters(text) {
 			v := votingDate{index: i, text: text, under: one.underEachOrder(w)}
-			if len(v.under) > 0 {
+			if !v.under.none() {
 				c.dates, all = append(c.dates, v), append(all, one)
 			}
 		}
@@ -146,7 +152,7 @@ func newColumn(texts []string, w Window) column {
 	// A date that only a dropped order reads is on no calendar.
 	kept := c.dates[:0]
 	for _, v := range c.dates {
-		if slices.ContainsFunc(c.orders, func(o Order) bool { _, ok := v.under[o]; return ok }) {
+		if len(c.readers(v)) > 0 {
 			kept = append(kept, v)
 		}
 	}
@@ -203,8 +209,8 @@ func (w written) ordered(order Order, o DateOptions) (y, m, d int, ok bool) {
 	return y, m, d, true
 }
 
-func (w written) underEachOrder(window Window) map[Order]time.Time {
-	under := map[Order]time.Time{}
+func (w written) underEachOrder(window Window) eachOrder {
+	var under eachOrder
 	if w.form == twoNumbers {
 		w.year = 2000 // a leap year
 	}
@@ -226,16 +232,15 @@ func (w written) underEachOrder(window Window) map[Order]time.Time {
 // and in the window, or any when all give the same day, for a cell that stands
 // alone.
 func (w written) onlyOrder(o DateOptions) Order {
-	one := w
-	under := one.underEachOrder(o.Window)
+	under := w.underEachOrder(o.Window)
 	if w.form == twoNumbers || w.sep == '.' {
-		delete(under, YMD)
+		under[YMD] = time.Time{}
 	}
 	found := OrderUnknown
 	var at time.Time
 	for _, order := range orders {
-		t, ok := under[order]
-		if !ok || w.form == threeNumbers && !o.Window.holds(t, t.AddDate(0, 0, 1)) {
+		t := under[order]
+		if t.IsZero() || w.form == threeNumbers && !o.Window.holds(t, t.AddDate(0, 0, 1)) {
 			continue
 		}
 		if found != OrderUnknown && !t.Equal(at) {
@@ -253,8 +258,7 @@ func (w written) onlyOrder(o DateOptions) Order {
 func (c column) yearMayLead(all []written) bool {
 	hyphens := true
 	for i, w := range all {
-		_, ok := c.dates[i].under[YMD]
-		if w.form != threeNumbers || !w.shortYear || w.sep == '.' || !ok {
+		if w.form != threeNumbers || !w.shortYear || w.sep == '.' || c.dates[i].under[YMD].IsZero() {
 			return false
 		}
 		hyphens = hyphens && w.sep == '-'
@@ -284,8 +288,8 @@ func (c column) yearMayLead(all []written) bool {
 func (c column) spread(o Order) (time.Duration, bool) {
 	var first, last time.Time
 	for i, v := range c.dates {
-		t, ok := v.under[o]
-		if !ok {
+		t := v.under[o]
+		if t.IsZero() {
 			return 0, false
 		}
 		if i == 0 || t.Before(first) {
@@ -300,9 +304,9 @@ func (c column) spread(o Order) (time.Duration, bool) {
 
 // readers returns the considered orders that read a date.
 func (c column) readers(v votingDate) []Order {
-	var list []Order
+	list := make([]Order, 0, len(orders))
 	for _, o := range c.orders {
-		if _, ok := v.under[o]; ok {
+		if !v.under[o].IsZero() {
 			list = append(list, o)
 		}
 	}
@@ -322,7 +326,7 @@ func (c column) forces() []Force {
 func (c column) possible() []Order {
 	var list []Order
 	for _, o := range c.orders {
-		if !slices.ContainsFunc(c.dates, func(v votingDate) bool { _, ok := v.under[o]; return !ok }) {
+		if !slices.ContainsFunc(c.dates, func(v votingDate) bool { return v.under[o].IsZero() }) {
 			list = append(list, o)
 		}
 	}
@@ -343,7 +347,7 @@ func (c column) insideWindow(possible []Order) []Order {
 	return inside
 }
 
-func (c column) holds(t time.Time) bool { return c.window.holds(t, t.AddDate(0, 0, 1)) }
+func (c column) holds(t time.Time) bool { return c.window.holds(t, t.Add(24*time.Hour)) }
 
 // The sequence rule: with so many dates, so large a share of forward steps.
 const (
@@ -375,8 +379,8 @@ func (c column) forward(o Order) float64 {
 	steps, forward := 0, 0
 	var before time.Time
 	for _, v := range c.dates {
-		t, ok := v.under[o]
-		if !ok {
+		t := v.under[o]
+		if t.IsZero() {
 			continue
 		}
 		if !before.IsZero() {

@@ -89,6 +89,9 @@ func kindOf(r rune) byte {
 // text is tried; two different results are a Fault.
 func readWritten(text string) (written, *Fault) {
 	s := tidy(text)
+	if w, ok := plainNumbers(s); ok {
+		return w, nil
+	}
 	if len(s) > 80 {
 		return written{}, notADate(text)
 	}
@@ -107,6 +110,61 @@ func readWritten(text string) (written, *Fault) {
 	return found[0], nil
 }
 
+// plainNumbers is the fast path for loggers: 31/03/2024 and 31.3.24 07:30:15,
+// which no other pattern reads otherwise.
+func plainNumbers(s string) (written, bool) {
+	w := written{form: threeNumbers, hasYear: true, weekday: -1}
+	i := 0
+	for part := range w.numbers {
+		start := i
+		for i < len(s) && isDigit(rune(s[i])) {
+			i++
+		}
+		width := i - start
+		if width != 2 && !(width == 1 && part < 2) && !(width == 4 && part == 2) {
+			return written{}, false
+		}
+		w.numbers[part], _ = digits(s[start:i])
+		switch {
+		case part == 2:
+			w.year, w.shortYear = w.numbers[2], width == 2
+		case i == len(s) || s[i] != '.' && s[i] != '/' && s[i] != '-' || part == 1 && s[i] != w.sep:
+			return written{}, false
+		default:
+			w.sep = s[i]
+			i++
+		}
+	}
+	if !w.shortYear && (w.year < 1900 || w.year >= 2200) {
+		return written{}, false
+	}
+	if i == len(s) {
+		return w, true
+	}
+	c, ok := plainClock(s[i:])
+	w.clock = &c
+	return w, ok
+}
+
+// plainClock reads " 07:30" and " 07:30:15".
+func plainClock(s string) (Clock, bool) {
+	if len(s) != 6 && len(s) != 9 || s[0] != ' ' || s[3] != ':' || len(s) == 9 && s[6] != ':' {
+		return Clock{}, false
+	}
+	hour, okHour := digits(s[1:3])
+	minute, okMinute := digits(s[4:6])
+	second, okSecond, precision := 0, true, Minute
+	if len(s) == 9 {
+		second, okSecond = digits(s[7:9])
+		precision = Second
+	}
+	if !okHour || !okMinute || !okSecond || hour > 23 || minute > 59 || second > 59 {
+		return Clock{}, false
+	}
+	from := time.Duration(hour*3600+minute*60+second) * time.Second
+	return Clock{From: from, To: from + precision.step(), Precision: precision}, true
+}
+
 // readings returns every date, with or without a clock time after it, that s as
 // a whole can be. The Fault tells of a clock time that cannot be read after a
 // date that can.
@@ -115,6 +173,9 @@ func readings(s string) ([]written, *Fault) {
 	var found []written
 	var clockFault *Fault
 	add := func(w written, rest string) {
+		if rest != "" && !strings.ContainsRune(" ,Tt(", rune(rest[0])) {
+			return // the number goes on: 3.4 of 3.4.2
+		}
 		if rest = clockText(rest); rest != "" {
 			c, fault := ParseClock(rest)
 			if fault != nil {
@@ -141,6 +202,10 @@ func readings(s string) ([]written, *Fault) {
 		if weekday, ok := weekdayNames[word.Fold(tokens[0].text)]; ok {
 			read(skip(skip(tokens[1:], ".", ","), leadWords...), weekday)
 		}
+	}
+	// 3. 4. 2024 is a date with a year, not a date at 20:24.
+	if slices.ContainsFunc(found, func(w written) bool { return w.hasYear }) {
+		found = slices.DeleteFunc(found, func(w written) bool { return !w.hasYear })
 	}
 	return found, clockFault
 }

@@ -106,7 +106,8 @@ func (c *codepage) sense(raw []byte, i int) float64 {
 }
 
 const (
-	commonLetters = "äöüÄÖÜßéèêëàâçñóíáúìòùôîïœæøåÅÆØÉÑ"
+	commonLetters = "äöüÄÖÜßéèêëàâçñóíáúæœøåÅÆØÉÑ"
+	fairLetters   = "ìòùûôîïÇÀÈÓÁ"
 	aloneLetters  = "àéèìòùóÀÉÈ" // words of one letter in French, Italian and Spanish
 )
 
@@ -120,16 +121,18 @@ func letterSense(before, r, after rune) float64 {
 		return -0.5
 	case unicode.IsDigit(before):
 		return -0.5 // "24øC"
-	case unicode.IsUpper(r) && left && unicode.IsLower(before):
-		return -1 // "MŠnnchen"
+	case unicode.IsUpper(r) && left && (unicode.IsLower(before) || unicode.IsLower(after)):
+		return -1 // "GrŠser", "MŠnnchen"
 	case unicode.IsLower(r) && right && unicode.IsUpper(after):
 		return -1 // "æS"
 	case r == 'ß' && !isVowel(before):
 		return -0.5
-	case !strings.ContainsRune(commonLetters, r):
-		return 0.3
+	case strings.ContainsRune(commonLetters, r):
+		return 1
+	case strings.ContainsRune(fairLetters, r):
+		return 0.8
 	}
-	return 1
+	return 0.4
 }
 
 func isVowel(r rune) bool {
@@ -142,7 +145,7 @@ func signSense(before, r, after rune) float64 {
 	good := false
 	switch r {
 	case '°', 'º':
-		if digitLeft || after == 'C' || after == 'F' || after == 'd' {
+		if digitLeft || !letterLeft && (after == 'C' || after == 'F' || after == 'd') {
 			return 1.5
 		}
 	case 'µ':
@@ -152,19 +155,26 @@ func signSense(before, r, after rune) float64 {
 	case '½', '¼', '¾':
 		good = digitLeft || !letterLeft && !letterRight
 	case '²', '³':
-		good = letterLeft || digitLeft
+		good = (before == 'm' || digitLeft) && !letterRight
 	case '±':
-		good = digitRight || after == ' '
+		good = digitRight || after == ' ' && !letterLeft
 	case '×':
 		good = (digitLeft || before == ' ') && (digitRight || after == ' ')
 	case '–', '—':
 		good = !letterLeft && !letterRight
-	case '’', '‘':
-		good = letterLeft || letterRight
-	case '“', '„', '«':
-		good = !letterLeft && letterRight
+	case '’':
+		if after == 's' || after == 't' || letterRight && strings.ContainsRune("cdjlmnst", before) {
+			return 1.5 // "it’s", "l’eau"
+		}
+		good = letterLeft
+	case '“', '„', '«', '‘':
+		if !letterLeft && letterRight {
+			return 1
+		}
 	case '”', '»':
-		good = letterLeft && !letterRight
+		if letterLeft && !letterRight {
+			return 1
+		}
 	case '…':
 		good = letterLeft || letterRight
 	case '•', '·':

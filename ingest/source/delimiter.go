@@ -109,9 +109,10 @@ func delimiterScore(sample string, delimiter byte, columns int) float64 {
 }
 
 // valueLikeness says how much a cell looks like one value, from 0 to 1: numbers,
-// dates and times most, short words less, long sentences little, and text that
-// another delimiter would cut hardly at all.
+// dates and times most, short words less, sentences and words behind a comma and a
+// space little, and text that another delimiter would cut hardly at all.
 func valueLikeness(s string, delimiter byte) float64 {
+	prose := delimiter == ',' && strings.HasPrefix(s, " ")
 	s = strings.TrimSpace(s)
 	var digits, letters int
 	for _, r := range s {
@@ -131,7 +132,7 @@ func valueLikeness(s string, delimiter byte) float64 {
 		return 0.5
 	case digits > 0 && letters <= 4 && !long && (comma < 0 || strings.LastIndexByte(s, ',') == comma):
 		return 1
-	case long, comma >= 0 && delimiter != ',':
+	case long, prose, comma >= 0 && delimiter != ',':
 		return 0.4
 	}
 	return 0.7

@@ -114,13 +114,19 @@ func lineEnds(s string) int {
 // guessUTF16 names the kind of UTF-16 that the NUL bytes speak for: Western text
 // has one in nearly every character, always on the same side.
 func guessUTF16(raw []byte) string {
-	const sample = 64 << 10
+	const (
+		sample = 64 << 10
+		fewest = 4 // fewer NULs may be damage in a short file
+	)
 	head := raw[:min(len(raw), sample)]
 	var nul [2]float64
 	for i, b := range head {
 		if b == 0 {
 			nul[i%2]++
 		}
+	}
+	if nul[0]+nul[1] < fewest {
+		return ""
 	}
 	half := float64(len(head)) / 2
 	switch even, odd := nul[0]/half, nul[1]/half; {

@@ -154,11 +154,11 @@ func (a Incidence) At(cause int, t float64) stats.Estimate {
 	}
 	e := a.estimate("Aalen-Johansen", events)
 	if !e.Status.Usable() {
-		return noNumber(e, e.Status)
+		return e.Without(e.Status)
 	}
 	s, followed := a.at(t)
 	if !followed {
-		return noNumber(e, e.Status, warning("beyond-records", "nobody was followed beyond %v", s.Time))
+		return e.Without(e.Status, stats.Warn("beyond-records", "nobody was followed beyond %v", s.Time))
 	}
 	if s == nil || !known || s.Incidence[k] == 0 {
 		return a.noneSoFar(e, s)
@@ -166,7 +166,7 @@ func (a Incidence) At(cause int, t float64) stats.Estimate {
 	e.Value = s.Incidence[k]
 	e.Lo, e.Hi = a.around(e.Value, s.SE[k])
 	if math.IsNaN(e.Lo) {
-		e.Warnings = append(e.Warnings, warning("all-by-one-cause", "everyone had gone by this cause, and this kind of limits does not exist there"))
+		e.Warnings = append(e.Warnings, stats.Warn("all-by-one-cause", "everyone had gone by this cause, and this kind of limits does not exist there"))
 	}
 	return e
 }
@@ -186,7 +186,7 @@ func (a Incidence) noneSoFar(e stats.Estimate, s *IncidenceStep) stats.Estimate 
 	if left > 0 {
 		e.Hi = -math.Expm1(math.Log((1-a.Level)/2) / left)
 	}
-	e.Warnings = append(e.Warnings, warning("none-yet", "nobody had gone by this cause by then; the upper limit is that of none of the %v followed further", left))
+	e.Warnings = append(e.Warnings, stats.Warn("none-yet", "nobody had gone by this cause by then; the upper limit is that of none of the %v followed further", left))
 	return e
 }
 
@@ -195,12 +195,12 @@ func (a Incidence) noneSoFar(e stats.Estimate, s *IncidenceStep) stats.Estimate 
 func (a Incidence) EventFree(t float64) stats.Estimate {
 	e := a.estimate("Kaplan-Meier of all causes", a.Events)
 	if !e.Status.Usable() {
-		return noNumber(e, e.Status)
+		return e.Without(e.Status)
 	}
 	s, followed := a.at(t)
 	switch {
 	case !followed:
-		return noNumber(e, e.Status, warning("beyond-records", "nobody was followed beyond %v", s.Time))
+		return e.Without(e.Status, stats.Warn("beyond-records", "nobody was followed beyond %v", s.Time))
 	case s == nil || s.EventFree == 1:
 		e.Value, e.Lo, e.Hi = 1, 1, 1
 		e.Warnings = append(e.Warnings, noWidth())
@@ -208,7 +208,7 @@ func (a Incidence) EventFree(t float64) stats.Estimate {
 		e.Value = s.EventFree
 		e.Lo, e.Hi = a.Interval.limits(s.EventFree, s.FreeSE, normalLimit(a.Level))
 		if math.IsNaN(e.Lo) {
-			e.Warnings = append(e.Warnings, warning("curve-at-zero", "everyone at risk had ended by then, and limits do not exist there"))
+			e.Warnings = append(e.Warnings, stats.Warn("curve-at-zero", "everyone at risk had ended by then, and limits do not exist there"))
 		}
 	}
 	return e

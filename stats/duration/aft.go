@@ -30,7 +30,7 @@ type AFTSettings struct {
 }
 
 func (s AFTSettings) withDefaults() (AFTSettings, error) {
-	level, err := levelOrDefault(s.Level)
+	level, err := stats.LevelOrDefault(s.Level)
 	if err != nil {
 		return s, err
 	}
@@ -86,7 +86,7 @@ type AFT struct {
 // had happened by the first look; NotIdentifiable where covariates cannot be
 // told apart or the spread cannot be seen; Separated where nothing ends at one
 // value of a covariate; and NotConverged where the search did not come to rest.
-// The error is an *InputError for an observation that contradicts itself or has
+// The error is an *stats.InputError for an observation that contradicts itself or has
 // a covariate that is not a number, and tells of settings out of range. FitAFT
 // panics if a covariate differs in length from obs.
 func FitAFT(obs []Observation, covariates []Covariate, s AFTSettings) (AFT, error) {
@@ -121,27 +121,44 @@ func aftRows(obs []Observation, covariates []Covariate, s AFTSettings) ([]aftRow
 			panic(fmt.Sprintf("duration: covariate %s has %d values for %d observations", c.Name, len(c.Values), len(obs)))
 		}
 	}
-	rows := make([]aftRow, len(obs))
+	width := 1 + len(covariates)
+	cells := make([]float64, len(obs)*width)
+	records := make([]record, len(obs))
 	for i, o := range obs {
-		reason := o.contradiction()
-		if reason == "" && s.Family.logScale() && o.Hi <= o.Origin.Lo {
-			reason = fmt.Sprintf("it happened by %v, no later than the origin, which the %v family cannot use", o.Hi, s.Family)
-		}
-		x := make([]float64, 1+len(covariates))
+		x := cells[i*width : (i+1)*width]
 		x[0] = 1
 		for j, c := range covariates {
 			x[j+1] = c.Values[i]
-			if v := c.Values[i]; reason == "" && (math.IsNaN(v) || math.IsInf(v, 0)) {
-				reason = fmt.Sprintf("%s is not a number", c.Name)
-			}
 		}
-		if reason != "" {
-			return nil, &InputError{Index: i, Reason: reason}
+		if reason := s.refuse(o, covariates, x); reason != "" {
+			return nil, &stats.InputError{Index: i, Reason: reason}
 		}
-		rows[i] = newRow(s.Family, o, s.OriginNodes)
-		rows[i].x = x
+		o.Weight = o.weight()
+		records[i] = record{o, x}
 	}
-	return merge(rows), nil
+	records = merge(records)
+	rows := make([]aftRow, len(records))
+	for i, r := range records {
+		rows[i] = newRow(s.Family, r.Observation, s.OriginNodes)
+		rows[i].x = r.x
+	}
+	return rows, nil
+}
+
+// refuse objects to what the model cannot use, or returns "".
+func (s AFTSettings) refuse(o Observation, covariates []Covariate, x []float64) string {
+	if reason := o.contradiction(); reason != "" {
+		return reason
+	}
+	if s.Family.logScale() && o.Hi <= o.Origin.Lo {
+		return fmt.Sprintf("it happened by %v, no later than the origin, which the %v family cannot use", o.Hi, s.Family)
+	}
+	for j, c := range covariates {
+		if v := x[j+1]; math.IsNaN(v) || math.IsInf(v, 0) {
+			return fmt.Sprintf("%s is not a number", c.Name)
+		}
+	}
+	return ""
 }
 
 // enough applies the gates that need no fit.
@@ -152,13 +169,13 @@ func (m *AFT) enough(obs []Observation) (stats.Status, []stats.Warning) {
 	}
 	switch {
 	case m.N == 0:
-		return stats.TooLittle, []stats.Warning{warning("no-observations", "there are no observations")}
+		return stats.TooLittle, []stats.Warning{stats.Warn("no-observations", "there are no observations")}
 	case m.Events == 0:
-		return stats.TooLittle, []stats.Warning{warning("no-events", "none of the %d observations had ended when it was last looked at, so the model has no upper limit for the time it takes", m.N)}
+		return stats.TooLittle, []stats.Warning{stats.Warn("no-events", "none of the %d observations had ended when it was last looked at, so the model has no upper limit for the time it takes", m.N)}
 	case m.Events < needed:
-		return stats.TooLittle, []stats.Warning{warning("few-events", "%d of %d observations had ended, fewer than the %d numbers the model has to find", m.Events, m.N, needed)}
+		return stats.TooLittle, []stats.Warning{stats.Warn("few-events", "%d of %d observations had ended, fewer than the %d numbers the model has to find", m.Events, m.N, needed)}
 	case !slices.ContainsFunc(obs, func(o Observation) bool { return o.Exact() || o.Lo > o.Origin.Lo }):
-		return stats.TooLittle, []stats.Warning{warning("all-by-first-look", "everything had already happened at the first look, so there is no lower limit for the time it takes")}
+		return stats.TooLittle, []stats.Warning{stats.Warn("all-by-first-look", "everything had already happened at the first look, so there is no lower limit for the time it takes")}
 	}
 	return stats.OK, nil
 }
@@ -270,9 +287,9 @@ func endless(rows []aftRow, covariates []Covariate) []stats.Warning {
 			}
 			switch {
 			case !ended && twoValued(rows, j+1):
-				out = append(out, warning("never-ended", "nothing had ended at one value of %s, so the records set no limit to its effect", c.Name))
+				out = append(out, stats.Warn("never-ended", "nothing had ended at one value of %s, so the records set no limit to its effect", c.Name))
 			case !waited && twoValued(rows, j+1):
-				out = append(out, warning("never-waited", "everything had already happened at the first look at one value of %s, so the records set no limit to its effect", c.Name))
+				out = append(out, stats.Warn("never-waited", "everything had already happened at the first look at one value of %s, so the records set no limit to its effect", c.Name))
 			}
 		}
 	}
@@ -361,17 +378,17 @@ const tooVague = 10
 // scale it began with.
 func (m *AFT) verdict(start float64) (stats.Status, []stats.Warning) {
 	k := m.like.coefs()
-	noSpread := warning("no-spread", "one and the same time fits all the records, so they show nothing of the spread; check more often for a few clutches, or penalise the spread")
+	noSpread := stats.Warn("no-spread", "one and the same time fits all the records, so they show nothing of the spread; check more often for a few clutches, or penalise the spread")
 	if m.like.free && (m.peak.Below || m.peak.Converged && m.peak.Covariance.At(k, k) > tooVague*tooVague || !m.peak.Converged && m.peak.Theta[k] < start-3) {
 		return stats.NotIdentifiable, []stats.Warning{noSpread}
 	}
 	if !m.peak.Converged {
-		return stats.NotConverged, []stats.Warning{warning("not-converged", "the search for the best fit did not come to rest in %d steps", m.peak.Steps)}
+		return stats.NotConverged, []stats.Warning{stats.Warn("not-converged", "the search for the best fit did not come to rest in %d steps", m.peak.Steps)}
 	}
 	scale := math.Exp(m.sigma())
 	for j := 1; j < k; j++ {
 		if m.peak.Covariance.At(j, j) > square(tooVague*scale) {
-			return stats.Separated, []stats.Warning{warning("no-limit", "the records set no limit to the effect of %s", m.Names[j])}
+			return stats.Separated, []stats.Warning{stats.Warn("no-limit", "the records set no limit to the effect of %s", m.Names[j])}
 		}
 	}
 	return stats.OK, nil
@@ -428,7 +445,7 @@ func (m *AFT) warnCoarse(obs []Observation) {
 	gap := gaps[len(gaps)/2]
 	_, sd := m.Settings.Family.moments()
 	if middle := math.Exp(m.peak.Theta[0]); m.Scale*sd*middle < gap/2 {
-		m.Warnings = append(m.Warnings, warning("coarse-checks", "the spread found, about %.2g, is under half the usual gap of %.3g between checks; check more often for a few clutches to see it", m.Scale*sd*middle, gap))
+		m.Warnings = append(m.Warnings, stats.Warn("coarse-checks", "the spread found, about %.2g, is under half the usual gap of %.3g between checks; check more often for a few clutches to see it", m.Scale*sd*middle, gap))
 	}
 }
 
@@ -455,7 +472,7 @@ func (m AFT) estimate(method string) stats.Estimate {
 func (m AFT) Coefficient(i int) stats.Estimate {
 	e := m.estimate("Wald limits")
 	if !m.Status.Usable() {
-		return noNumber(e, m.Status)
+		return e.Without(m.Status)
 	}
 	se := math.Sqrt(m.Covariance.At(i, i)) * normalLimit(m.Settings.Level)
 	e.Value, e.Lo, e.Hi = m.Coef[i], m.Coef[i]-se, m.Coef[i]+se
@@ -477,7 +494,7 @@ func (m AFT) PValue(i int) float64 {
 func (m AFT) TimeRatio(i int) stats.Estimate {
 	e := m.Coefficient(i)
 	if !m.Settings.Family.logScale() && e.Status.Usable() {
-		return noNumber(e, e.Status, warning("no-ratio", "in the normal family covariates add to the time and do not multiply it"))
+		return e.Without(e.Status, stats.Warn("no-ratio", "in the normal family covariates add to the time and do not multiply it"))
 	}
 	e.Value, e.Lo, e.Hi = math.Exp(e.Value), math.Exp(e.Lo), math.Exp(e.Hi)
 	return e
@@ -488,14 +505,14 @@ func (m AFT) TimeRatio(i int) stats.Estimate {
 func (m AFT) Spread() stats.Estimate {
 	e := m.estimate("Wald limits on the log")
 	if !m.Status.Usable() {
-		return noNumber(e, m.Status)
+		return e.Without(m.Status)
 	}
 	e.Value, e.Lo, e.Hi = m.Scale, m.Scale, m.Scale
 	if k := len(m.Coef); m.Settings.FixedScale == 0 {
 		ratio := math.Exp(normalLimit(m.Settings.Level) * math.Sqrt(m.Covariance.At(k, k)))
 		e.Lo, e.Hi = m.Scale/ratio, m.Scale*ratio
 	} else {
-		e.Warnings = append(e.Warnings, warning("scale-held", "the scale was held at %v and not estimated", m.Scale))
+		e.Warnings = append(e.Warnings, stats.Warn("scale-held", "the scale was held at %v and not estimated", m.Scale))
 	}
 	return e
 }
@@ -524,10 +541,10 @@ func (m AFT) combination(x []float64, z float64) (value, se float64) {
 func (m AFT) Quantile(x []float64, p float64) stats.Estimate {
 	e := m.estimate("delta-method limits")
 	if !(p > 0 && p < 1) {
-		return noNumber(e, stats.NotComputed, warning("bad-share", "the share must lie between 0 and 1, not %v", p))
+		return e.Without(stats.NotComputed, stats.Warn("bad-share", "the share must lie between 0 and 1, not %v", p))
 	}
 	if !m.Status.Usable() {
-		return noNumber(e, m.Status)
+		return e.Without(m.Status)
 	}
 	y, se := m.combination(x, m.Settings.Family.quantile(p))
 	se *= normalLimit(m.Settings.Level)
@@ -542,7 +559,7 @@ func (m AFT) Quantile(x []float64, p float64) stats.Estimate {
 func (m AFT) Survival(x []float64, t float64) stats.Estimate {
 	e := m.estimate("delta-method limits")
 	if !m.Status.Usable() {
-		return noNumber(e, m.Status)
+		return e.Without(m.Status)
 	}
 	f := m.Settings.Family
 	if t <= 0 && f.logScale() {

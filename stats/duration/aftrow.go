@@ -200,18 +200,34 @@ func (f Family) density(y, eta, scale float64, derive bool) partials {
 	return out
 }
 
-// merge counts equal rows together and puts all in an order that does not
-// depend on the one given.
-func merge(rows []aftRow) []aftRow {
-	byPart := func(a, b part) int { return cmp.Or(cmp.Compare(a.lo, b.lo), cmp.Compare(a.hi, b.hi)) }
-	compare := func(a, b aftRow) int {
-		return cmp.Or(slices.CompareFunc(a.parts, b.parts, byPart), slices.CompareFunc(a.entry, b.entry, byPart), cmp.Compare(a.extra, b.extra), slices.Compare(a.x, b.x))
+// A record is an observation with the constant 1 and its covariates.
+type record struct {
+	Observation
+	x []float64
+}
+
+func (a record) compare(b record) int {
+	for _, d := range [...]float64{a.Lo - b.Lo, a.Hi - b.Hi, a.Origin.Lo - b.Origin.Lo, a.Origin.Hi - b.Origin.Hi, a.Entry - b.Entry} {
+		if d != 0 && !math.IsNaN(d) { // the difference of equal infinities is NaN
+			return cmp.Compare(d, 0)
+		}
 	}
-	slices.SortFunc(rows, func(a, b aftRow) int { return cmp.Or(compare(a, b), cmp.Compare(a.weight, b.weight)) })
-	out := rows[:0]
-	for _, r := range rows {
-		if n := len(out); n > 0 && compare(out[n-1], r) == 0 {
-			out[n-1].weight += r.weight
+	return slices.Compare(a.x, b.x)
+}
+
+// merge counts equal records together and puts all in an order that does not
+// depend on the one given.
+func merge(records []record) []record {
+	slices.SortFunc(records, func(a, b record) int {
+		if c := a.compare(b); c != 0 {
+			return c
+		}
+		return cmp.Compare(a.Weight, b.Weight)
+	})
+	out := records[:0]
+	for _, r := range records {
+		if n := len(out); n > 0 && out[n-1].compare(r) == 0 {
+			out[n-1].Weight += r.Weight
 			continue
 		}
 		out = append(out, r)

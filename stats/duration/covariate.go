@@ -88,7 +88,7 @@ func aliased(rows []aftRow, covariates []Covariate, s standard) []stats.Warning 
 	var names []string
 	for j, c := range covariates {
 		if s.sd[j] == 0 {
-			out = append(out, warning("constant", "%s never varied in these records", c.Name))
+			out = append(out, stats.Warn("constant", "%s never varied in these records", c.Name))
 			continue
 		}
 		column := make([]float64, len(rows))
@@ -113,7 +113,7 @@ func aliased(rows []aftRow, covariates []Covariate, s standard) []stats.Warning 
 		size := norm(columns[done])
 		first = math.Max(first, size)
 		if size < 1e-9*first {
-			return []stats.Warning{warning("aliased", "the records cannot tell %s apart: once the others are known there is nothing left of %s", strings.Join(names, ", "), names[done])}
+			return []stats.Warning{stats.Warn("aliased", "the records cannot tell %s apart: once the others are known there is nothing left of %s", strings.Join(names, ", "), names[done])}
 		}
 		for j := done + 1; j < len(columns); j++ {
 			subtract(columns[j], columns[done], size)

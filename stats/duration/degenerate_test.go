@@ -203,7 +203,7 @@ func TestInputErrors(t *testing.T) {
 			"log-rank":       func(o []Observation) error { _, err := LogRank(o, []int{1, 2}, ComparisonSettings{}); return err },
 			"Check": func(o []Observation) error {
 				err := o[1].Check()
-				var input *InputError
+				var input *stats.InputError
 				if errors.As(err, &input) {
 					input.Index = 1
 				}
@@ -211,7 +211,7 @@ func TestInputErrors(t *testing.T) {
 			},
 		} {
 			err := run([]Observation{good, o})
-			var input *InputError
+			var input *stats.InputError
 			require.ErrorAs(t, err, &input, "%s: %s", name, reason)
 			require.Equal(t, 1, input.Index)
 			require.Contains(t, input.Error(), "observation 2: ")

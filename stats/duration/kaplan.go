@@ -37,7 +37,7 @@ type Curve struct {
 // there are weights.
 //
 // Status is Boundary if nothing happened to anyone, and TooLittle for fewer
-// than two observations. The error is an *InputError for an observation that
+// than two observations. The error is an *stats.InputError for an observation that
 // contradicts itself, is interval-censored or has an origin that is not exact,
 // and tells of settings out of range.
 func KaplanMeier(obs []Observation, s Settings) (Curve, error) {
@@ -61,11 +61,11 @@ func KaplanMeier(obs []Observation, s Settings) (Curve, error) {
 func gate(n, events int) (stats.Status, []stats.Warning) {
 	switch {
 	case n == 0:
-		return stats.TooLittle, []stats.Warning{warning("no-observations", "there are no observations")}
+		return stats.TooLittle, []stats.Warning{stats.Warn("no-observations", "there are no observations")}
 	case n == 1:
-		return stats.TooLittle, []stats.Warning{warning("one-observation", "there is one observation only, so nothing can be said of the spread between one and the next")}
+		return stats.TooLittle, []stats.Warning{stats.Warn("one-observation", "there is one observation only, so nothing can be said of the spread between one and the next")}
 	case events == 0:
-		return stats.Boundary, []stats.Warning{warning("no-events", "none of the %d observations had ended when it was last looked at, so there is no upper limit to the time it takes", n)}
+		return stats.Boundary, []stats.Warning{stats.Warn("no-events", "none of the %d observations had ended when it was last looked at, so there is no upper limit to the time it takes", n)}
 	}
 	return stats.OK, nil
 }
@@ -109,7 +109,7 @@ func (c Curve) estimate(what string) stats.Estimate {
 func (c Curve) At(t float64) stats.Estimate {
 	e := c.estimate("Kaplan-Meier")
 	if !e.Status.Usable() {
-		return noNumber(e, e.Status)
+		return e.Without(e.Status)
 	}
 	i := lastAtOrBefore(len(c.Steps), func(i int) float64 { return c.Steps[i].Time }, t)
 	if i < 0 {
@@ -117,14 +117,14 @@ func (c Curve) At(t float64) stats.Estimate {
 	}
 	s := c.Steps[i]
 	if end := len(c.Steps) - 1; i == end && t > s.Time && s.Survival > 0 {
-		return noNumber(e, e.Status, warning("beyond-records", "nobody was followed beyond %v", s.Time))
+		return e.Without(e.Status, stats.Warn("beyond-records", "nobody was followed beyond %v", s.Time))
 	}
 	e.Value, e.Lo, e.Hi = s.Survival, s.Lo, s.Hi
 	switch {
 	case s.Survival == 1 && c.Interval != BetaProduct:
 		e.Warnings = append(e.Warnings, noWidth())
 	case math.IsNaN(s.Lo):
-		e.Warnings = append(e.Warnings, warning("curve-at-zero", "everyone at risk had ended by then, and this kind of limits does not exist there; the beta product limits do"))
+		e.Warnings = append(e.Warnings, stats.Warn("curve-at-zero", "everyone at risk had ended by then, and this kind of limits does not exist there; the beta product limits do"))
 	}
 	return e
 }
@@ -141,7 +141,7 @@ func (c Curve) beforeFirst(e stats.Estimate) stats.Estimate {
 }
 
 func noWidth() stats.Warning {
-	return warning("no-event-yet", "nothing had happened by then, and this kind of limits has no width there; the beta product limits do")
+	return stats.Warn("no-event-yet", "nothing had happened by then, and this kind of limits has no width there; the beta product limits do")
 }
 
 // sameShare is how near a curve must come to a share to count as equal to it,
@@ -158,20 +158,20 @@ const sameShare = 1.5e-8
 func (c Curve) Quantile(p float64) stats.Estimate {
 	e := c.estimate("Kaplan-Meier quantile")
 	if !(p > 0 && p < 1) {
-		return noNumber(e, stats.NotComputed, warning("bad-share", "the share must lie between 0 and 1, not %v", p))
+		return e.Without(stats.NotComputed, stats.Warn("bad-share", "the share must lie between 0 and 1, not %v", p))
 	}
 	if !e.Status.Usable() {
-		return noNumber(e, e.Status)
+		return e.Without(e.Status)
 	}
 	e.Value = c.crossing(p, func(s Step) float64 { return s.Survival })
 	e.Lo = c.crossing(p, func(s Step) float64 { return s.Lo })
 	e.Hi = c.crossing(p, func(s Step) float64 { return s.Hi })
 	if math.IsNaN(e.Value) {
-		e.Warnings = append(e.Warnings, warning("not-reached", "fewer than %g of 100 had ended by the end of the records at %v", 100*p, c.Steps[len(c.Steps)-1].Time))
+		e.Warnings = append(e.Warnings, stats.Warn("not-reached", "fewer than %g of 100 had ended by the end of the records at %v", 100*p, c.Steps[len(c.Steps)-1].Time))
 	}
 	if math.IsNaN(e.Hi) {
 		e.Hi = math.Inf(1)
-		e.Warnings = append(e.Warnings, warning("no-upper-limit", "the records set no upper limit; more observations followed to their end would"))
+		e.Warnings = append(e.Warnings, stats.Warn("no-upper-limit", "the records set no upper limit; more observations followed to their end would"))
 	}
 	return e
 }
@@ -207,20 +207,20 @@ func (c Curve) RestrictedMean(tau float64) stats.Estimate {
 	e := c.estimate("Kaplan-Meier restricted mean")
 	e.Method = "area under Kaplan-Meier, normal limits"
 	if !(tau > 0) || math.IsInf(tau, 1) {
-		return noNumber(e, stats.NotComputed, warning("bad-time", "the end of the restricted mean must be positive and finite, not %v", tau))
+		return e.Without(stats.NotComputed, stats.Warn("bad-time", "the end of the restricted mean must be positive and finite, not %v", tau))
 	}
 	if !e.Status.Usable() {
-		return noNumber(e, e.Status)
+		return e.Without(e.Status)
 	}
 	var se float64
 	e.Value, se = c.area(tau)
 	z := normalLimit(c.Level)
 	e.Lo, e.Hi = math.Max(e.Value-z*se, 0), math.Min(e.Value+z*se, tau)
 	if last := c.Steps[len(c.Steps)-1]; tau > last.Time && last.Survival > 0 {
-		e.Warnings = append(e.Warnings, warning("beyond-records", "nobody was followed beyond %v; from there to %v the share still waiting is taken not to change", last.Time, tau))
+		e.Warnings = append(e.Warnings, stats.Warn("beyond-records", "nobody was followed beyond %v; from there to %v the share still waiting is taken not to change", last.Time, tau))
 	}
 	if se == 0 {
-		e.Warnings = append(e.Warnings, warning("no-event-yet", "nothing had happened by then, so the limits have no width"))
+		e.Warnings = append(e.Warnings, stats.Warn("no-event-yet", "nothing had happened by then, so the limits have no width"))
 	}
 	return e
 }

@@ -219,6 +219,34 @@ func TestTurnbullLimitsWithoutCensoring(t *testing.T) {
 	require.Equal(t, 0.0, tb.At(12).Lo)
 }
 
+// The limits of the median are then the order statistics between which a
+// binomial likelihood ratio accepts one half.
+func TestTurnbullQuantileLimitsWithoutCensoring(t *testing.T) {
+	n := 20
+	var obs []Observation
+	for i := range n {
+		obs = append(obs, Observation{Span: Span{float64(i + 1), float64(i + 1)}})
+	}
+	tb, err := Turnbull(obs, Settings{Level: 0.9})
+	require.NoError(t, err)
+	accepted := func(k int) bool { // k of n gone
+		share := float64(k) / float64(n)
+		lr := 2 * (xlogy(float64(k), share/0.5) + xlogy(float64(n-k), (1-share)/0.5))
+		return lr <= tail.ChiSquareUpperQuantile(0.1, 1)
+	}
+	first, last := 0, n
+	for !accepted(first) {
+		first++
+	}
+	for !accepted(last) {
+		last--
+	}
+	q := tb.Quantile(0.5)
+	require.Equal(t, 10.5, q.Value)
+	require.Equal(t, float64(first), q.Lo, "the first time with enough gone")
+	require.Equal(t, float64(last+1), q.Hi, "the time after which too many are gone")
+}
+
 func xlogy(x, y float64) float64 {
 	if x == 0 {
 		return 0

@@ -77,7 +77,7 @@ func LogRank(obs []Observation, group []int, s ComparisonSettings) (Comparison, 
 	c.Observed, c.Expected = make([]float64, k), make([]float64, k)
 	if k < 2 {
 		c.Status = stats.TooLittle
-		c.Warnings = append(c.Warnings, warning("one-group", "there are fewer than two groups to compare"))
+		c.Warnings = append(c.Warnings, stats.Warn("one-group", "there are fewer than two groups to compare"))
 		return c, nil
 	}
 	c.Variance = mat.NewSymDense(k, nil)
@@ -209,7 +209,7 @@ func (c *Comparison) addTime(w float64, r riskRow, atRisk []float64) {
 func (c *Comparison) finish() {
 	if c.Events == 0 {
 		c.Status = stats.TooLittle
-		c.Warnings = append(c.Warnings, warning("no-events", "nothing had happened to any of the %d observations, so there is nothing to compare", c.N))
+		c.Warnings = append(c.Warnings, stats.Warn("no-events", "nothing had happened to any of the %d observations, so there is nothing to compare", c.N))
 		return
 	}
 	k := len(c.Groups) - 1
@@ -225,7 +225,7 @@ func (c *Comparison) finish() {
 	var x mat.VecDense
 	if !chol.Factorize(v) || chol.Cond() > 1e12 || chol.SolveVecTo(&x, u) != nil {
 		c.Status = stats.NotIdentifiable
-		c.Warnings = append(c.Warnings, warning("not-together", "some group was never at risk together with the others when something happened, so they cannot be compared"))
+		c.Warnings = append(c.Warnings, stats.Warn("not-together", "some group was never at risk together with the others when something happened, so they cannot be compared"))
 		return
 	}
 	c.Status = stats.OK

@@ -67,18 +67,18 @@ func (h Hazard) At(t float64) stats.Estimate {
 		Status: h.Status, Warnings: append([]stats.Warning(nil), h.Warnings...),
 	}
 	if !e.Status.Usable() {
-		return noNumber(e, e.Status)
+		return e.Without(e.Status)
 	}
 	i := lastAtOrBefore(len(h.Steps), func(i int) float64 { return h.Steps[i].Time }, t)
 	if last := h.Steps[len(h.Steps)-1].Time; t > last {
-		return noNumber(e, e.Status, warning("beyond-records", "nobody was followed beyond %v", last))
+		return e.Without(e.Status, stats.Warn("beyond-records", "nobody was followed beyond %v", last))
 	}
 	if i >= 0 {
 		s := h.Steps[i]
 		e.Value, e.Lo, e.Hi = s.Hazard, s.Lo, s.Hi
 	}
 	if e.Value == 0 {
-		e.Warnings = append(e.Warnings, warning("no-event-yet", "nothing had happened by then, so the limits have no width"))
+		e.Warnings = append(e.Warnings, stats.Warn("no-event-yet", "nothing had happened by then, so the limits have no width"))
 	}
 	return e
 }

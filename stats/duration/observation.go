@@ -3,6 +3,8 @@ package duration
 import (
 	"fmt"
 	"math"
+
+	"gravid/stats"
 )
 
 // A Span brackets when something happened: after Lo, by Hi.
@@ -39,21 +41,11 @@ type Observation struct {
 	Cause int
 }
 
-// An InputError says which observation cannot be used, and why.
-type InputError struct {
-	Index  int // in the slice given, from 0
-	Reason string
-}
-
-func (e *InputError) Error() string {
-	return fmt.Sprintf("observation %d: %s", e.Index+1, e.Reason)
-}
-
-// Check returns an *InputError (with Index 0) if the observation contradicts
+// Check returns an *stats.InputError (with Index 0) if the observation contradicts
 // itself, and nil otherwise.
 func (o Observation) Check() error {
 	if reason := o.contradiction(); reason != "" {
-		return &InputError{Reason: reason}
+		return &stats.InputError{Reason: reason}
 	}
 	return nil
 }
@@ -125,7 +117,7 @@ func sinceOrigin(obs []Observation, refuse func(Observation) string) ([]Observat
 			reason = refuse(o)
 		}
 		if reason != "" {
-			return nil, &InputError{Index: i, Reason: reason}
+			return nil, &stats.InputError{Index: i, Reason: reason}
 		}
 		out[i] = o.fromOrigin()
 	}

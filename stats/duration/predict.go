@@ -17,11 +17,12 @@ import (
 type candidate struct{ location, scale, weight float64 }
 
 const (
-	nothingLeft = 12  // fall of the log weight after which the rest is left out
-	perError    = 3   // steps of the grid over the log scale to one standard error
-	growth      = 1.1 // of those steps beyond three standard errors
-	gridReach   = 40  // change of the log scale beyond which the weights should have died out
-	acrossFall  = 24  // steps of the grid over the location
+	nothingLeft = 12   // fall of the log weight after which the rest is left out
+	perError    = 3    // steps of the grid over the log scale to one standard error
+	growth      = 1.1  // of those steps beyond three standard errors
+	gridReach   = 40   // change of the log scale beyond which the weights should have died out
+	acrossFall  = 24   // steps of the grid over the location
+	manyRows    = 2000 // distinct rows from which on the likelihood counts as normal about its peak
 )
 
 // Predict returns limits within which the waiting time of one more subject with
@@ -34,7 +35,8 @@ const (
 // penalty that is the t interval exactly; an interval that ignores the
 // uncertainty of the estimates is too narrow, by far so for few subjects
 // checked at wide intervals. With several coefficients those not in question
-// are taken as normal about their best values for each scale.
+// are taken as normal about their best values for each scale, and all of them
+// where there are more than 2000 distinct observations.
 //
 // Status is TooLittle where the records leave arbitrarily wide spreads
 // possible. Predict panics if x has the wrong length.
@@ -42,7 +44,7 @@ func (m AFT) Predict(x []float64, level float64) (stats.Estimate, error) {
 	if level == 0 {
 		level = m.Settings.Level
 	}
-	if _, err := levelOrDefault(level); err != nil {
+	if _, err := stats.LevelOrDefault(level); err != nil {
 		return stats.Estimate{}, err
 	}
 	if len(x) != len(m.Coef)-1 {
@@ -51,11 +53,11 @@ func (m AFT) Predict(x []float64, level float64) (stats.Estimate, error) {
 	e := m.estimate("limits for one more, averaged over what the records leave possible")
 	e.Level = level
 	if !m.Status.Usable() {
-		return noNumber(e, m.Status), nil
+		return e.Without(m.Status), nil
 	}
 	mixture, ok := m.candidates(m.scaler.apply(append([]float64{1}, x...)))
 	if !ok {
-		return noNumber(e, stats.TooLittle, warning("spread-unlimited", "%d observations with %d ended leave arbitrarily wide spreads possible, so nothing can be said of one more", m.N, m.Events)), nil
+		return e.Without(stats.TooLittle, stats.Warn("spread-unlimited", "%d observations with %d ended leave arbitrarily wide spreads possible, so nothing can be said of one more", m.N, m.Events)), nil
 	}
 	f := m.Settings.Family
 	e.Value = f.time(f.mixtureQuantile(mixture, 0.5))
@@ -68,6 +70,9 @@ func (m AFT) Predict(x []float64, level float64) (stats.Estimate, error) {
 // location at x (standardised, with the constant 1). It reports false where the
 // weights do not die out.
 func (m AFT) candidates(x []float64) ([]candidate, bool) {
+	if len(m.like.rows) > manyRows {
+		return m.normalCandidates(x), true
+	}
 	k := m.like.coefs()
 	s := m.slicer(x)
 	if !m.like.free {
@@ -100,6 +105,28 @@ func (m AFT) candidates(x []float64) ([]candidate, bool) {
 		}
 	}
 	return out, true
+}
+
+// normalCandidates takes the likelihood as normal about its peak.
+func (m AFT) normalCandidates(x []float64) []candidate {
+	k := m.like.coefs()
+	v := mat.NewVecDense(len(m.peak.Theta), nil)
+	copy(v.RawVector().Data, x)
+	var along mat.VecDense
+	along.MulVec(m.peak.Covariance, v)
+	location, sd := dot(x, m.peak.Theta[:k]), math.Sqrt(mat.Dot(v, &along))
+	sigma, slope, rest := m.sigma(), 0.0, 0.0 // the log scale is sigma + slope * z + rest * u, with z and u standard normal
+	if m.like.free {
+		slope = along.AtVec(k) / sd
+		rest = math.Sqrt(math.Max(m.peak.Covariance.At(k, k)-slope*slope, 0))
+	}
+	var out []candidate
+	for z := -5.0; z <= 5; z += 0.5 {
+		for u := -5.0; u <= 5; u += 0.5 {
+			out = append(out, candidate{location + z*sd, math.Exp(sigma + slope*z + rest*u), math.Exp(-(z*z + u*u) / 2)})
+		}
+	}
+	return out
 }
 
 // A slicer works out candidates at one scale after another, starting each from

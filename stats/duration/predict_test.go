@@ -172,6 +172,26 @@ func TestOriginWindowIsAnIntegral(t *testing.T) {
 	statstest.Near(t, want, math.Exp(row.at(Lognormal, mu, math.Log(s), true).value), 1e-2, "12 nodes")
 }
 
+// With many observations the likelihood is normal about its peak, and the short
+// cut for them must agree with the grid.
+func TestPredictOfManyIsNormal(t *testing.T) {
+	obs := widened(world(12, 1500))
+	x := Covariate{"x", make([]float64, len(obs))}
+	for i := range x.Values {
+		x.Values[i] = math.Sin(float64(i))
+	}
+	for _, s := range []AFTSettings{{}, {Family: Weibull}, {FixedScale: 0.5}} {
+		m, err := FitAFT(obs, []Covariate{x}, s)
+		require.NoError(t, err)
+		at := m.scaler.apply([]float64{1, 0.4})
+		grid, ok := m.candidates(at)
+		require.True(t, ok)
+		for _, p := range []float64{0.05, 0.5, 0.95} {
+			statstest.Near(t, s.Family.mixtureQuantile(grid, p), s.Family.mixtureQuantile(m.normalCandidates(at), p), 1e-3, "quantile")
+		}
+	}
+}
+
 func TestPredictNeedsASpreadWithAnEnd(t *testing.T) {
 	obs := []Observation{{Span: Span{50, 50}}, {Span: Span{60, 60}}}
 	m, err := FitAFT(obs, nil, AFTSettings{PenaliseSpread: true})

@@ -2,6 +2,7 @@ package duration
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"sort"
 )
@@ -16,6 +17,46 @@ type riskRow struct {
 	left     float64 // still at risk just after time: entry <= time < exit
 }
 
+// A move is an entry to the risk set or an exit from it.
+type move struct {
+	time, weight float64
+	cause        int // position in the list of causes; none for an entry or without a list
+	event        bool
+}
+
+const none = -1
+
+func (a move) compare(b move) int {
+	switch {
+	case a.time != b.time:
+		return cmp.Compare(a.time, b.time)
+	case a.event != b.event:
+		if a.event {
+			return -1
+		}
+		return 1
+	}
+	return cmp.Or(cmp.Compare(a.cause, b.cause), cmp.Compare(a.weight, b.weight))
+}
+
+// moves lists all exits and the late entries, each in an order fixed by the
+// values alone.
+func moves(obs []Observation, causes []int) (exits, entries []move) {
+	exits = make([]move, len(obs))
+	for i, o := range obs {
+		exits[i] = move{o.exit(), o.Weight, none, !o.RightCensored()}
+		if causes != nil && exits[i].event {
+			exits[i].cause = sort.SearchInts(causes, o.Cause)
+		}
+		if !math.IsInf(o.Entry, -1) {
+			entries = append(entries, move{o.Entry, o.Weight, none, false})
+		}
+	}
+	slices.SortFunc(exits, move.compare)
+	slices.SortFunc(entries, move.compare)
+	return exits, entries
+}
+
 // riskRows sorts exact and right-censored observations, clocks starting at the
 // origin, into one row a time. causes is the sorted list of causes to be told
 // apart, or nil.
@@ -23,32 +64,25 @@ type riskRow struct {
 // Sums run from the last time back in an order fixed by the values alone, so
 // that the order of obs does not matter to the last bit.
 func riskRows(obs []Observation, causes []int) []riskRow {
-	exits := slices.Clone(obs)
-	slices.SortFunc(exits, func(a, b Observation) int {
-		return cmp.Or(cmp.Compare(a.exit(), b.exit()), cmp.Compare(a.Hi, b.Hi), cmp.Compare(a.Cause, b.Cause), cmp.Compare(a.Weight, b.Weight))
-	})
-	entries := slices.Clone(obs)
-	slices.SortFunc(entries, func(a, b Observation) int {
-		return cmp.Or(cmp.Compare(a.Entry, b.Entry), cmp.Compare(a.Weight, b.Weight))
-	})
+	exits, entries := moves(obs, causes)
 	var rows []riskRow
 	var gone, entered float64 // weights with exit >= time, entry >= time
 	e := len(entries)
 	for i := len(exits); i > 0; {
-		row := riskRow{time: exits[i-1].exit()}
+		row := riskRow{time: exits[i-1].time}
 		if causes != nil {
 			row.byCause = make([]float64, len(causes))
 		}
-		for ; e > 0 && entries[e-1].Entry > row.time; e-- {
-			entered += entries[e-1].Weight
+		for ; e > 0 && entries[e-1].time > row.time; e-- {
+			entered += entries[e-1].weight
 		}
 		row.left = gone - entered
-		for ; e > 0 && entries[e-1].Entry >= row.time; e-- {
-			entered += entries[e-1].Weight
+		for ; e > 0 && entries[e-1].time == row.time; e-- {
+			entered += entries[e-1].weight
 		}
-		for ; i > 0 && exits[i-1].exit() == row.time; i-- {
-			gone += exits[i-1].Weight
-			row.add(exits[i-1], causes)
+		for ; i > 0 && exits[i-1].time == row.time; i-- {
+			gone += exits[i-1].weight
+			row.add(exits[i-1])
 		}
 		row.atRisk = gone - entered
 		rows = append(rows, row)
@@ -57,15 +91,14 @@ func riskRows(obs []Observation, causes []int) []riskRow {
 	return rows
 }
 
-func (r *riskRow) add(o Observation, causes []int) {
-	switch {
-	case o.RightCensored():
-		r.censored += o.Weight
-	default:
-		r.events += o.Weight
-		if causes != nil {
-			r.byCause[sort.SearchInts(causes, o.Cause)] += o.Weight
-		}
+func (r *riskRow) add(m move) {
+	if !m.event {
+		r.censored += m.weight
+		return
+	}
+	r.events += m.weight
+	if m.cause != none {
+		r.byCause[m.cause] += m.weight
 	}
 }
 

@@ -15,7 +15,7 @@ type Settings struct {
 }
 
 func (s Settings) withDefaults() (Settings, error) {
-	level, err := levelOrDefault(s.Level)
+	level, err := stats.LevelOrDefault(s.Level)
 	if err != nil {
 		return s, err
 	}
@@ -26,30 +26,8 @@ func (s Settings) withDefaults() (Settings, error) {
 	return s, nil
 }
 
-func levelOrDefault(level float64) (float64, error) {
-	if level == 0 {
-		return 0.95, nil
-	}
-	if !(level > 0 && level < 1) {
-		return 0, fmt.Errorf("the level must lie between 0 and 1, not %v", level)
-	}
-	return level, nil
-}
-
 // normalLimit is the z with a share level of the normal distribution within -z
 // and z.
 func normalLimit(level float64) float64 { return tail.NormalUpperQuantile((1 - level) / 2) }
 
 var nan = math.NaN()
-
-// noNumber fills in an estimate that has none, with the reason.
-func noNumber(e stats.Estimate, status stats.Status, reasons ...stats.Warning) stats.Estimate {
-	e.Value, e.Lo, e.Hi = nan, nan, nan
-	e.Status = status
-	e.Warnings = append(e.Warnings, reasons...)
-	return e
-}
-
-func warning(code, format string, args ...any) stats.Warning {
-	return stats.Warning{Code: code, Text: fmt.Sprintf(format, args...)}
-}

@@ -45,7 +45,7 @@ type TurnbullCurve struct {
 // see At. Status is NotConverged where the Kuhn-Tucker conditions do not hold
 // to 1e-6 of the number of observations, Boundary if nothing happened to
 // anyone, TooLittle for fewer than two observations. The error is an
-// *InputError for an observation that contradicts itself, enters late or has an
+// *stats.InputError for an observation that contradicts itself, enters late or has an
 // origin that is not exact, and tells of settings out of range.
 func Turnbull(obs []Observation, s Settings) (TurnbullCurve, error) {
 	s, err := s.withDefaults()
@@ -85,10 +85,10 @@ func (c *TurnbullCurve) solve(obs []Observation) {
 	c.Stretches[len(spans)-1].Survival = 0
 	if !ok && c.Status.Usable() {
 		c.Status = stats.NotConverged
-		c.Warnings = append(c.Warnings, warning("not-converged", "the search for the curve did not come to rest"))
+		c.Warnings = append(c.Warnings, stats.Warn("not-converged", "the search for the curve did not come to rest"))
 	}
 	if !p.unique() {
-		c.Warnings = append(c.Warnings, warning("not-unique", "other curves fit the records just as well"))
+		c.Warnings = append(c.Warnings, stats.Warn("not-unique", "other curves fit the records just as well"))
 	}
 }
 
@@ -196,7 +196,7 @@ func (c TurnbullCurve) Bounds(t float64) (lo, hi float64) {
 func (c TurnbullCurve) At(t float64) stats.Estimate {
 	e := c.estimate("Turnbull")
 	if !e.Status.Usable() {
-		return noNumber(e, e.Status)
+		return e.Without(e.Status)
 	}
 	if t <= 0 {
 		e.Value, e.Lo, e.Hi = 1, 1, 1
@@ -206,7 +206,7 @@ func (c TurnbullCurve) At(t float64) stats.Estimate {
 	e.Value = most
 	if least != most {
 		e.Value = nan
-		e.Warnings = append(e.Warnings, warning("undetermined", "the records only say that the share still waiting at %v is between %.3g and %.3g", t, least, most))
+		e.Warnings = append(e.Warnings, stats.Warn("undetermined", "the records only say that the share still waiting at %v is between %.3g and %.3g", t, least, most))
 	}
 	h := c.holdAt(t)
 	e.Lo, e.Hi = h.limit(least, -1), h.limit(most, 1)
@@ -264,40 +264,63 @@ func (h held) loss(waiting float64) float64 {
 
 // Quantile returns the time by which the share p is no longer waiting. The
 // value is the middle of the stretch it lies in, and a warning gives the
-// stretch; it is NaN if that has no end. The limits are the times at which a
-// share p gone by has a likelihood ratio within the chi-square quantile, out to
-// the nearest times on record. p lies between 0 and 1.
+// stretch; it is NaN if that has no end. The limits enclose the times at which a
+// share p gone by has a likelihood ratio within the chi-square quantile. p lies
+// between 0 and 1.
 func (c TurnbullCurve) Quantile(p float64) stats.Estimate {
 	e := c.estimate("Turnbull quantile")
 	if !(p > 0 && p < 1) {
-		return noNumber(e, stats.NotComputed, warning("bad-share", "the share must lie between 0 and 1, not %v", p))
+		return e.Without(stats.NotComputed, stats.Warn("bad-share", "the share must lie between 0 and 1, not %v", p))
 	}
 	if !e.Status.Usable() {
-		return noNumber(e, e.Status)
+		return e.Without(e.Status)
 	}
 	within := c.quantileSpan(p)
 	e.Value = (within.Lo + within.Hi) / 2
 	switch {
 	case within.RightCensored():
 		e.Value = nan
-		e.Warnings = append(e.Warnings, warning("not-reached", "fewer than %g of 100 had ended by the last check, at %v", 100*p, within.Lo))
+		e.Warnings = append(e.Warnings, stats.Warn("not-reached", "fewer than %g of 100 had ended by the last check, at %v", 100*p, within.Lo))
 	case !within.Exact():
-		e.Warnings = append(e.Warnings, warning("undetermined", "the records only say that it lies between %v and %v", within.Lo, within.Hi))
+		e.Warnings = append(e.Warnings, stats.Warn("undetermined", "the records only say that it lies between %v and %v", within.Lo, within.Hi))
 	}
-	times := c.times()
+	places := c.places()
 	rejected := func(t float64) bool { return c.holdAt(t).loss(1-p) > 0 }
-	lo := sort.Search(len(times), func(i int) bool { return times[i] >= within.Lo || !rejected(times[i]) })
-	hi := sort.Search(len(times), func(i int) bool { return times[i] > within.Hi && rejected(times[i]) })
-	e.Lo, e.Hi = 0, math.Inf(1)
-	if lo > 0 {
-		e.Lo = times[lo-1]
-	}
-	if hi < len(times) {
-		e.Hi = times[hi]
-	} else {
-		e.Warnings = append(e.Warnings, warning("no-upper-limit", "the records set no upper limit; more observations followed to their end would"))
+	first := sort.Search(len(places), func(i int) bool {
+		t := places[i].at
+		return t > within.Lo || t == within.Hi || !rejected(t)
+	})
+	after := sort.Search(len(places), func(i int) bool {
+		t := places[i].at
+		return t > within.Lo && t >= within.Hi && !(within.Exact() && t == within.Hi) && rejected(t)
+	})
+	e.Lo, e.Hi = places[first].Lo, places[after-1].Hi
+	if math.IsInf(e.Hi, 1) {
+		e.Warnings = append(e.Warnings, stats.Warn("no-upper-limit", "the records set no upper limit; more observations followed to their end would"))
 	}
 	return e
+}
+
+// A place is a time on record, or a time at between two that follow each other.
+type place struct {
+	Span
+	at float64
+}
+
+// places returns the times on record and the gaps around them in order.
+func (c TurnbullCurve) places() []place {
+	var out []place
+	before := 0.0
+	for _, t := range c.times() {
+		if t > before {
+			out = append(out, place{Span{before, t}, (before + t) / 2})
+		}
+		if t > 0 {
+			out = append(out, place{Span{t, t}, t})
+		}
+		before = t
+	}
+	return append(out, place{Span{before, math.Inf(1)}, 2*before + 1})
 }
 
 // quantileSpan is where the curve itself puts the quantile: one stretch, or from

@@ -6,19 +6,21 @@ import "math"
 // matrix A = L L', stored by rows. The matrices here have a few to a few dozen
 // rows and are factored thousands of times, without allocating.
 type cholesky struct {
-	n int
-	l []float64
+	n    int
+	l    []float64
+	over []float64 // 1 over the diagonal of l
+	loss float64   // largest ratio of a diagonal element to its pivot: digits lost
 }
 
 // factor factors the n by n matrix a, of which the lower triangle is read, and
 // reports whether it is positive definite, a pivot of 1e-12 of its diagonal
 // element counting as nothing.
 func (c *cholesky) factor(a []float64, n int) bool {
-	c.n = n
+	c.n, c.loss = n, 1
 	if cap(c.l) < n*n {
-		c.l = make([]float64, n*n)
+		c.l, c.over = make([]float64, n*n), make([]float64, n)
 	}
-	c.l = c.l[:n*n]
+	c.l, c.over = c.l[:n*n], c.over[:n]
 	for i := range n {
 		for j := range i + 1 {
 			v := a[i*n+j]
@@ -26,13 +28,15 @@ func (c *cholesky) factor(a []float64, n int) bool {
 				v -= c.l[i*n+k] * c.l[j*n+k]
 			}
 			if i > j {
-				c.l[i*n+j] = v / c.l[j*n+j]
+				c.l[i*n+j] = v * c.over[j]
 				continue
 			}
 			if !(v > 1e-12*a[i*n+i]) || math.IsInf(v, 1) {
 				return false
 			}
 			c.l[i*n+i] = math.Sqrt(v)
+			c.over[i] = 1 / c.l[i*n+i]
+			c.loss = math.Max(c.loss, a[i*n+i]/v)
 		}
 	}
 	return true
@@ -55,7 +59,7 @@ func (c *cholesky) forward(v []float64) {
 		for k, l := range row {
 			x -= l * v[k]
 		}
-		v[i] = x / c.l[i*c.n+i]
+		v[i] = x * c.over[i]
 	}
 }
 
@@ -67,7 +71,7 @@ func (c *cholesky) solve(v []float64) {
 		for k := i + 1; k < c.n; k++ {
 			x -= c.l[k*c.n+i] * v[k]
 		}
-		v[i] = x / c.l[i*c.n+i]
+		v[i] = x * c.over[i]
 	}
 }
 

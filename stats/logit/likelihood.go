@@ -105,6 +105,16 @@ func (l *likelihood) at(pt point) bool {
 	return true
 }
 
+// rounding is by how much value may be off through rounding alone: digits of the
+// sum, and of the pivots where columns are nearly collinear.
+func (l *likelihood) rounding() float64 {
+	noise := 1e-13 * (1 + math.Abs(l.kernel))
+	if l.firth {
+		noise += 1e-15 * float64(l.t.p) * l.chol.loss
+	}
+	return noise
+}
+
 // finish prepares the next step, where there is a penalty: the residuals gain
 // h (1/2 - p), and the weights of the step are (n + h) p (1-p), as if h trials,
 // half of them successes, had been added to each pattern (Heinze & Schemper
@@ -162,7 +172,8 @@ func (l *likelihood) residuals(k int, pt point) {
 // s log p + (n-s) log q, all to full relative accuracy.
 func bernoulli(eta, s, n float64) (p, q, ll float64) {
 	e := math.Exp(-math.Abs(eta))
-	small, large := e/(1+e), 1/(1+e)
+	large := 1 / (1 + e)
+	small := e * large
 	log1p := math.Log1p(e)
 	if eta < 0 {
 		return small, large, eta*s - n*log1p

@@ -63,12 +63,14 @@ func holdSlopes(columns ...int) hold {
 }
 
 // maxStep caps the change of any parameter in one iteration, maxHalvings says
-// how often a step is halved before the fit gives up, acceleratedLength from
-// which length of step on the accelerator takes part.
+// how often a step is halved before the fit gives up. The accelerator takes part
+// in steps shorter than acceleratedLength that are not below slowFactor times the
+// one before.
 const (
 	maxStep           = 5
 	maxHalvings       = 40
 	acceleratedLength = 1
+	slowFactor        = 0.1
 )
 
 // maximise moves pt to the maximum of l over the parameters that are not held,
@@ -85,7 +87,7 @@ func (l *likelihood) maximise(pt *point, held hold, o Options) (iterations int, 
 		if !s.direction() {
 			return iterations, false
 		}
-		if s.scaledScore() < o.tol() && s.length() < o.tol() {
+		if s.scaledScore() < o.tol() && s.relativeLength(*pt) < o.tol() {
 			return iterations, true
 		}
 		if iterations == o.maxIter() || !s.advance(pt) {
@@ -109,6 +111,7 @@ type scoring struct {
 	stepA  []float64 // all groups
 	trial  point
 	speed  accelerator
+	last   float64   // length of the last step
 	center []float64 // of the group whose intercept is held, in the inner scale
 	mean   []float64 // the same plus the mean of the step
 }
@@ -209,18 +212,34 @@ func (s *scoring) length() float64 {
 	return longest
 }
 
+// relativeLength is the same with the change of a parameter beyond 1 taken
+// relative to its size.
+func (s *scoring) relativeLength(pt point) float64 {
+	longest := 0.0
+	for j, v := range s.stepB {
+		longest = math.Max(longest, math.Abs(v)/math.Max(1, math.Abs(pt.b[j])))
+	}
+	for g, v := range s.stepA {
+		longest = math.Max(longest, math.Abs(v)/math.Max(1, math.Abs(pt.a[g])))
+	}
+	return longest
+}
+
 // advance takes the step and leaves l evaluated at the new point. It reports
 // whether one was found. With a penalty the weights of the step leave out how the
-// leverages change, so that steps shrink by a constant factor only: the
-// accelerator sees to that, from where the steps are short.
+// leverages change, so that in the end steps shrink by a constant factor only;
+// where that is slow, the accelerator helps.
 func (s *scoring) advance(pt *point) bool {
 	before := s.l.value
 	b, a := s.stepB, s.stepA
-	if s.l.firth && s.length() < acceleratedLength {
+	length := s.length()
+	slow := length > slowFactor*s.last
+	s.last = length
+	if s.l.firth && length < acceleratedLength {
 		p := len(b)
 		at := append(append([]float64(nil), pt.b...), pt.a...)
 		step := append(append([]float64(nil), b...), a...)
-		if better := s.speed.improve(at, step); better != nil {
+		if better := s.speed.improve(at, step); better != nil && slow {
 			if s.move(pt, better[:p], better[p:], 1, before) {
 				return true
 			}
@@ -228,7 +247,7 @@ func (s *scoring) advance(pt *point) bool {
 		}
 	}
 	scale := 1.0
-	if length := s.length(); length > maxStep {
+	if length > maxStep {
 		scale = maxStep / length
 	}
 	for range maxHalvings {
@@ -248,8 +267,7 @@ func (s *scoring) move(pt *point, b, a []float64, scale, before float64) bool {
 	for g, v := range a {
 		s.trial.a[g] = pt.a[g] + scale*v
 	}
-	slack := 1e-13 * (1 + math.Abs(before)) // the rounding of a log-likelihood
-	if !s.l.at(s.trial) || !(s.l.value >= before-slack) {
+	if !s.l.at(s.trial) || !(s.l.value >= before-s.l.rounding()) {
 		return false
 	}
 	copy(pt.b, s.trial.b)

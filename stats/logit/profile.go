@@ -31,7 +31,7 @@ func (m *Model) Profile(j int, level float64) stats.Estimate {
 		return e
 	}
 	scale := m.fitted.scale[j]
-	c := m.newCurve(func(pt *point, v float64) hold {
+	c := m.newCurve(m.Coef[j], m.Cov[j][j], m.Cov[j], func(pt *point, v float64) hold {
 		pt.b[j] = v * scale
 		return holdSlopes(j)
 	})
@@ -61,7 +61,7 @@ func (m *Model) ProfileIntercept(g int, level float64) stats.Estimate {
 		e.Status = stats.TooLittle
 		return e
 	}
-	c := m.newCurve(m.holdInterceptAt(k))
+	c := m.newCurve(m.Intercept[g], m.CovIntercept(g, g), m.CovInterceptSlopes(g), m.holdInterceptAt(k))
 	e.Value = m.Intercept[g]
 	m.interval(&e, c, m.InterceptSE[g], capIntercept, "the intercept")
 	return e
@@ -96,13 +96,14 @@ func twoValued(d Data, j int) (span float64, ok bool) {
 	return math.Abs(second - first), found
 }
 
-// A curve evaluates the profile of one parameter. Each fit starts from the
-// nearest one before it.
+// A curve evaluates the profile of one parameter. Each fit starts from those
+// before it.
 type curve struct {
-	m    *Model
-	l    *likelihood
-	set  func(pt *point, v float64) hold
-	best float64 // estimate
+	m       *Model
+	l       *likelihood
+	set     func(pt *point, v float64) hold
+	best    float64 // estimate of the parameter
+	tangent point   // how the others move with it at the estimate
 
 	met    []met
 	failed bool
@@ -113,47 +114,73 @@ type met struct {
 	pt point
 }
 
-func (m *Model) newCurve(set func(pt *point, v float64) hold) *curve {
-	return &curve{m: m, l: newLikelihood(m.fitted, m.Penalty == Firth), set: set}
+// newCurve prepares the profile of a parameter with the given estimate, variance
+// and covariances with the slopes (in units of the data).
+func (m *Model) newCurve(best, variance float64, cov []float64, set func(pt *point, v float64) hold) *curve {
+	t := m.fitted
+	c := &curve{m: m, l: newLikelihood(t, m.Penalty == Firth), set: set, best: best}
+	c.tangent = point{make([]float64, t.p), make([]float64, t.groups())}
+	for j := range t.p {
+		c.tangent.b[j] = cov[j] / variance * t.scale[j]
+	}
+	for g := range c.tangent.a {
+		c.tangent.a[g] = -dot(m.means[g*t.p:(g+1)*t.p], c.tangent.b)
+	}
+	c.met = []met{{best, m.best}}
+	return c
 }
 
 // drop returns twice the distance of the profile at v from the maximum, NaN if
 // the fit there fails.
 func (c *curve) drop(v float64) float64 {
-	pt := c.start(v)
-	held := c.set(&pt, v)
-	if _, ok := c.l.maximise(&pt, held, c.m.options); !ok {
+	if !c.fit(v, 5) {
 		c.failed = true
 		return math.NaN()
 	}
-	c.met = append(c.met, met{v, pt})
 	return math.Max(0, 2*(c.m.top-c.l.value))
 }
 
-// start extrapolates along the line through the two fits nearest to v.
-func (c *curve) start(v float64) point {
-	near, next := met{c.best, c.m.best}, met{v: math.Inf(1)}
-	for _, k := range c.met {
+// fit leaves l at the fit with the parameter held at v. If that fails, it goes
+// there by way of the middle, up to depth times.
+func (c *curve) fit(v float64, depth int) bool {
+	near, pt := c.start(v)
+	held := c.set(&pt, v)
+	if _, ok := c.l.maximise(&pt, held, c.m.options); ok {
+		c.met = append(c.met, met{v, pt})
+		return true
+	}
+	return depth > 0 && c.fit(near+(v-near)/2, depth-1) && c.fit(v, depth-1)
+}
+
+// start extrapolates along the line through the two fits nearest to v, or along
+// the tangent where there is only the estimate. It returns the nearest too.
+func (c *curve) start(v float64) (at float64, pt point) {
+	near, next := c.met[0], met{v: math.Inf(1)}
+	for _, k := range c.met[1:] {
 		switch d := math.Abs(k.v - v); {
 		case d < math.Abs(near.v-v):
 			near, next = k, near
-		case d < math.Abs(next.v-v) && k.v != near.v:
+		case d < math.Abs(next.v-v):
 			next = k
 		}
 	}
-	pt := near.pt.clone()
-	if math.IsInf(next.v, 1) {
-		return pt
+	pt = near.pt.clone()
+	switch {
+	case math.IsInf(next.v, 1):
+		pt.shift(v-near.v, c.tangent)
+	case next.v != near.v:
+		f := (v - near.v) / (near.v - next.v)
+		f = math.Max(-2, math.Min(2, f))
+		pt.shift(f, near.pt)
+		pt.shift(-f, next.pt)
 	}
-	f := (v - near.v) / (near.v - next.v)
-	f = math.Max(-2, math.Min(2, f))
-	for j := range pt.b {
-		pt.b[j] += f * (near.pt.b[j] - next.pt.b[j])
-	}
-	for g := range pt.a {
-		pt.a[g] += f * (near.pt.a[g] - next.pt.a[g])
-	}
-	return pt
+	return near.v, pt
+}
+
+// shift adds f times q.
+func (p point) shift(f float64, q point) {
+	subtract(p.b, -f, q.b)
+	subtract(p.a, -f, q.a)
 }
 
 // end looks for the end of the interval on one side: where the square root of
@@ -171,7 +198,6 @@ func (c *curve) end(q, se, limit, side float64) float64 {
 
 // interval fills in the ends of e.
 func (m *Model) interval(e *stats.Estimate, c *curve, se, limit float64, name string) {
-	c.best = e.Value
 	q := tail.ChiSquareQuantile(e.Level, 1)
 	e.Lo = c.end(q, se, limit, -1)
 	e.Hi = c.end(q, se, limit, 1)

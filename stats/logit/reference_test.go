@@ -215,6 +215,14 @@ func TestReferenceFirth(t *testing.T) {
 			c.Near(m.PenalizedLogLik, "penalised_loglik")
 			first := len(c.Floats("fitted_first_rows"))
 			c.NearAll(m.Probabilities()[:first], "fitted_first_rows")
+			if c.Has("flic_intercept") {
+				c.NearAll(m.Recalibrate(), "flic_intercept")
+				sum := 0.0
+				for _, p := range m.RecalibratedProbabilities() {
+					sum += p
+				}
+				statstest.Near(t, m.Successes, sum, 1e-10, c.ID+": recalibrated chances add up to the events")
+			}
 			var all []int
 			for k, name := range c.Texts("columns") {
 				test := m.LRTestIntercept(0)
@@ -271,4 +279,41 @@ func TestReferenceSeparation(t *testing.T) {
 		})
 	}
 	require.Equal(t, 4, found)
+}
+
+// As NV runs off to infinity the other columns are fitted to the rows without it.
+func TestReferenceEndometrialLimit(t *testing.T) {
+	c := statstest.Load(t, "logistic_endometrial_quasi_separation")
+	all := referenceData(t, c, c.Keys("direction"))
+	d := Data{Names: []string{"PI", "EH"}, X: make([][]float64, 2)}
+	for i, nv := range all.X[0] {
+		if nv == 0 {
+			d.Y = append(d.Y, all.Y[i])
+			d.X[0] = append(d.X[0], all.X[1][i])
+			d.X[1] = append(d.X[1], all.X[2][i])
+		}
+	}
+	m := requireFit(t, d, Options{})
+	c.Near(m.Kernel, "loglik_supremum")
+	c.NearAll(append([]float64{m.Intercept[0]}, m.Coef...), "limit_coef_other_columns")
+	c.NearAll(append([]float64{m.InterceptSE[0]}, m.SE...), "limit_se_other_columns")
+	var ends [][]float64
+	for _, e := range []stats.Estimate{m.ProfileIntercept(0, 0.95), m.Profile(0, 0.95), m.Profile(1, 0.95)} {
+		ends = append(ends, []float64{e.Lo, e.Hi})
+	}
+	c.NearMatrix(ends, "profile_ci95_other")
+	// Without NV altogether the likelihood is lower by half the published test.
+	statstest.Near(t, c.Float("lr_test_NV", "chisq"), 2*(m.Kernel-requireFit(t, all.Drop(0), Options{}).Kernel), c.Tol("lr_test_NV"), "likelihood ratio of NV")
+}
+
+// Heinze & Schemper (2002), Statistics in Medicine 21:2409, table for the
+// endometrial cancer data; the figures are quoted from memory.
+func TestHeinzeSchemper2002(t *testing.T) {
+	c := statstest.Load(t, "firth_endometrial")
+	m := requireFit(t, referenceData(t, c, c.Texts("columns")), Options{Penalty: Firth})
+	statstest.NearAll(t, []float64{2.929, -0.035, -2.604}, m.Coef, 0.02, "slopes as printed")
+	e := m.Profile(0, 0.95)
+	statstest.NearAll(t, []float64{0.61, 7.85}, []float64{e.Lo, e.Hi}, 0.01, "interval of NV as printed")
+	require.True(t, m.Separation.Involves(0))
+	require.Equal(t, QuasiComplete, m.Separation.Kind)
 }

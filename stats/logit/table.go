@@ -262,6 +262,8 @@ func (t *table) totals() (s, n float64) {
 // of t that became group g.
 func (t *table) with(s, n []float64) (sub *table, from []int) {
 	sub = &table{p: t.p, scale: t.scale, start: []int{0}}
+	u := t.patterns()
+	sub.x, sub.s, sub.n, sub.off = make([]float64, 0, u*t.p), make([]float64, 0, u), make([]float64, 0, u), make([]float64, 0, u)
 	for g := range t.groups() {
 		for i := t.start[g]; i < t.start[g+1]; i++ {
 			if n[i] > 0 {

@@ -77,7 +77,7 @@ func (r *rows) draw(c *canvas, axis report.Axis, marks []report.Mark, name, numb
 	type row struct {
 		series               int
 		p                    report.Point
-		head                 string // a series' name, where there are several
+		head                 []string // a series' name, where there are several
 		names, number, below []string
 		y, h                 float64
 	}
@@ -86,7 +86,7 @@ func (r *rows) draw(c *canvas, axis report.Axis, marks []report.Mark, name, numb
 		for j, p := range s.Points {
 			w := row{series: i, p: p}
 			if j == 0 && len(r.f.Series) > 1 {
-				w.head = s.Name
+				w.head = wrap(s.Name, (c.w-8)/1.1)
 			}
 			if r.names > 0 {
 				w.names = wrap(name(p), r.names+2)
@@ -105,8 +105,8 @@ func (r *rows) draw(c *canvas, axis report.Axis, marks []report.Mark, name, numb
 	r.top = y
 	for i := range list {
 		w := &list[i]
-		if w.head != "" {
-			y += lead + 6
+		if len(w.head) > 0 {
+			y += lead*float64(len(w.head)) + 6
 		}
 		w.y = y
 		if r.names > 0 {
@@ -122,9 +122,7 @@ func (r *rows) draw(c *canvas, axis report.Axis, marks []report.Mark, name, numb
 	drawMarks(c, 0, marks, labels, r.scale, func(v float64, class string) { c.line(r.x(v), r.top, r.x(v), bottom, class) })
 
 	for _, w := range list {
-		if w.head != "" {
-			c.text(0, w.y-6, "start", "c-strong c-halo", w.head)
-		}
+		c.lines(0, w.y-6-lead*float64(len(w.head)-1), "c-strong c-halo", w.head)
 		c.open(seriesClass(w.series, w.p.Faint), tip(r.f, r.f.Series[w.series].Name, w.p))
 		middle := w.y + 4 + lead/2
 		if r.names > 0 {

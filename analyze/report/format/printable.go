@@ -7,11 +7,11 @@ import (
 	"unicode/utf8"
 )
 
-// Printable is s on one line and safe to show: line breaks, tabs and other white
-// space become single spaces at most one a place; control characters (a terminal
-// acts on them), the marks that turn the direction of writing round (they can make
-// a line read otherwise than it is), invisible tag characters and bytes that are
-// no UTF-8 become visible escapes such as \x1b and \u202e. All other text stays.
+// Printable is s on one line and safe to show: line breaks and tabs become a
+// space, several in a row one; control characters (a terminal acts on them), the
+// marks that turn the direction of writing round (they can make a line read
+// otherwise than it is), invisible tag characters and bytes that are no UTF-8
+// become visible escapes such as \x1b and \u202e. All other text stays.
 func Printable(s string) string {
 	if plain(s) {
 		return s
@@ -23,7 +23,9 @@ func Printable(s string) string {
 		case r == utf8.RuneError && size == 1:
 			fmt.Fprintf(&b, `\x%02x`, s[i])
 		case r == '\n' || r == '\t' || r == '\r' || r == '\u2028' || r == '\u2029' || r == '\u0085':
-			b.WriteByte(' ')
+			if !strings.HasSuffix(b.String(), " ") {
+				b.WriteByte(' ')
+			}
 		case r < 0x80 && unicode.IsControl(r):
 			fmt.Fprintf(&b, `\x%02x`, r)
 		case r > 0xffff && acting(r):

@@ -125,7 +125,7 @@ func (s *sheet) prose(str string, l look, size float64) {
 	if cols > 1 {
 		s.merged = append(s.merged, [2]string{cellName(s.next, 1), cellName(s.next, cols)})
 	}
-	if l.role == answer {
+	if l.role == answer || l.role == heading {
 		chars /= 1.08 // bold runs wide
 	}
 	s.heights[s.next] = math.Min(math.Max(float64(lines(v.text, chars*10/size))*size*1.4+3, rowSize), 400)

@@ -1,17 +1,23 @@
 package workbook
 
 import (
+	"math"
+
 	"github.com/xuri/excelize/v2"
 
 	"gravid/analyze/report"
 	"gravid/analyze/report/format"
 )
 
+// libraryPixels is how high the library takes a row of rowSize to be when it
+// works out where a chart ends. The chart then lies over exactly d.rows rows.
+const libraryPixels = 18
+
 // chart is the description of a drawing for the file.
 func (d *drawing) chart(sheet string) *excelize.Chart {
 	none := false
 	c := &excelize.Chart{
-		Dimension:    excelize.ChartDimension{Width: chartWidth, Height: uint(d.height)},
+		Dimension:    excelize.ChartDimension{Width: chartWidth, Height: uint(d.rows*libraryPixels - libraryPixels/2)},
 		Format:       excelize.GraphicOptions{AltText: d.alt(), Name: cut(cellText(d.figure.Title), 200)},
 		VaryColors:   &none,
 		ShowBlanksAs: "gap",
@@ -80,7 +86,7 @@ func (d *drawing) named(c *excelize.Chart, sheet string) {
 	}
 	if len(d.lines) == 1 && d.names <= 30 {
 		c.PlotArea.ShowVal = true
-		c.PlotArea.NumFmt = excelize.ChartNumFmt{CustomNumFmt: axisNumber(values)}
+		c.PlotArea.NumFmt = excelize.ChartNumFmt{CustomNumFmt: axisNumber(values, d.y)}
 	}
 }
 
@@ -114,7 +120,7 @@ func (d *drawing) scattered(c *excelize.Chart, sheet string) {
 func valueAxis(a report.Axis, s *format.Scale) excelize.ChartAxis {
 	axis := excelize.ChartAxis{
 		Font: *chartFont(9, false), MajorGridLines: true, Minimum: &s.Min, Maximum: &s.Max, MajorUnit: s.Step,
-		Title: chartTitle(format.AxisLabel(a), 9, true), NumFmt: excelize.ChartNumFmt{CustomNumFmt: axisNumber(a)},
+		Title: chartTitle(format.AxisLabel(a), 9, true), NumFmt: excelize.ChartNumFmt{CustomNumFmt: axisNumber(a, s)},
 	}
 	if s.Log {
 		axis.LogBase, axis.MajorUnit = 10, 0
@@ -123,7 +129,10 @@ func valueAxis(a report.Axis, s *format.Scale) excelize.ChartAxis {
 }
 
 // axisNumber is the number format of an axis.
-func axisNumber(a report.Axis) string {
+func axisNumber(a report.Axis, s *format.Scale) string {
+	if math.Abs(s.Max) >= 1e7 || math.Abs(s.Min) >= 1e7 || s.Max-s.Min < 1e-4 {
+		return "0.0E+00"
+	}
 	switch format.AxisFormat(a) {
 	case report.Share:
 		return "0 %"

@@ -19,7 +19,7 @@ type drawing struct {
 	figure   report.Figure
 	row      int // of its upper left cell, in column 1
 	rows     int // that it lies over
-	height   int // pixels
+	height   int // pixels, on the screen
 	head     []string
 	body     [][]value
 	lines    []line        // the parts of the aid that are drawn
@@ -45,7 +45,9 @@ type line struct {
 	unlabelled bool // has no place in the legend
 }
 
-const chartWidth = 880 // pixels
+const tallestChart = 580 // pixels: what a printed page can hold besides a title
+
+const chartWidth = 1000 // pixels as the library counts them; about an eighth less on the screen
 
 var (
 	colours = []string{accent, ink, "8B979F", tone, soft}
@@ -61,13 +63,11 @@ func (s *sheet) figure(f report.Figure) {
 	if d != nil {
 		s.keepTogether(d.height + 3*rowPixels)
 	}
-	s.put(s.next, 1, text(f.Title), look{role: heading})
-	s.heights[s.next] = 20
-	s.next++
+	s.prose(f.Title, look{role: heading}, 12)
 	if d == nil {
 		s.prose("No numbers to draw.", look{role: caption}, 9)
 	} else {
-		d.row, d.rows = s.next, (d.height+rowPixels-1)/rowPixels+1
+		d.row, d.rows = s.next, (d.height+rowPixels-1)/rowPixels
 		for r := range d.rows {
 			s.heights[d.row+r] = rowSize
 		}
@@ -179,7 +179,7 @@ func (d *drawing) forest() {
 	}
 	d.names, d.lying = len(d.body), true
 	d.lines = append([]line{{column: 1}}, d.lines...)
-	d.height = min(max(150+26*d.names, 200), 900)
+	d.height = min(max(150+26*d.names, 200), tallestChart)
 	d.explains = "Each bar runs from low to high; the shade changes at the estimate."
 	if faint {
 		d.explains += " ○ and pale: the records can't tell."
@@ -191,11 +191,15 @@ func (d *drawing) forest() {
 	}
 }
 
-// rowName names a row of a chart; ○ says what pale says.
+// rowName names a row of a chart; ○ says what pale says. A name that would leave
+// the bars no room is cut: the table of the numbers has all of it.
 func rowName(f report.Figure, s report.Series, p report.Point) string {
 	name := p.Label
 	if len(f.Series) > 1 {
 		name = s.Name + ": " + name
+	}
+	if short := cut(name, 60); len(short) < len(name) {
+		name = short + "…"
 	}
 	if p.Faint {
 		name = "○ " + name
@@ -283,7 +287,7 @@ func (d *drawing) bars() {
 	d.names = len(d.body)
 	if longest*d.names > 110 && d.names <= 40 {
 		d.lying = true
-		d.height = min(max(120+24*d.names*min(len(f.Series), 2), 220), 1000)
+		d.height = min(max(120+24*d.names*min(len(f.Series), 2), 220), tallestChart)
 	}
 }
 

@@ -4,13 +4,10 @@ import (
 	"fmt"
 	"maps"
 	"math"
-	"net/url"
 	"slices"
 	"strings"
 
 	"github.com/xuri/excelize/v2"
-
-	"gravid/analyze/report"
 )
 
 // file makes the file that a layout describes.
@@ -23,6 +20,9 @@ func (b *book) file(o Options) (*excelize.File, error) {
 	}
 	for _, s := range b.sheets {
 		w.sheet(s)
+	}
+	for _, n := range b.definedNames() {
+		w.do(f.SetDefinedName(&n))
 	}
 	f.SetActiveSheet(0)
 	w.properties(o)
@@ -120,42 +120,15 @@ func (w *writer) cells(s *sheet) {
 		id := w.style(c.look)
 		switch {
 		case c.text != "":
-			w.do(w.f.SetCellStr(s.name, name, c.text))
+			w.do(w.f.SetCellStr(s.name, name, escaped(c.text)))
 		case !math.IsNaN(c.number):
 			w.do(w.f.SetCellFloat(s.name, name, c.number, -1, 64))
 		}
 		w.do(w.f.SetCellStyle(s.name, name, name, id))
-		if target, kind := w.target(c); target != "" {
-			w.do(w.f.SetCellHyperLink(s.name, name, target, kind))
-		}
 		if w.err != nil {
 			return
 		}
 	}
-}
-
-// target is where a cell's link leads, as the file writes it.
-func (b *book) target(c placed) (target, kind string) {
-	if c.to != "" {
-		return quoted(c.to) + "!A1", "Location"
-	}
-	if c.link == "" {
-		return "", ""
-	}
-	t, err := report.ParseLink(c.link)
-	if err != nil {
-		return "", ""
-	}
-	if t.Inside() {
-		at := b.anchors[t.Anchor()]
-		return quoted(at.sheet) + "!" + cellName(at.row, 1), "Location"
-	}
-	target = t.URL()
-	if i := strings.LastIndexByte(t.Place, '!'); i >= 0 {
-		sheet := strings.Trim(t.Place[:i], "'")
-		target += "#" + strings.ReplaceAll(url.PathEscape(quoted(sheet)), "%27", "'") + "!" + url.PathEscape(t.Place[i+1:])
-	}
-	return target, "External"
 }
 
 // note adds a note to a header, as large as its text needs.
@@ -191,14 +164,21 @@ func (w *writer) print(s *sheet) {
 	for _, row := range s.breaks {
 		w.do(w.f.InsertPageBreak(s.name, cellName(row, 1)))
 	}
-	if s.repeat > 0 {
-		w.do(w.f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", Scope: s.name,
-			RefersTo: fmt.Sprintf("%s!$%d:$%d", quoted(s.name), s.repeat, s.repeat)}))
+}
+
+// definedNames are the names by which the format knows print titles and areas.
+func (b *book) definedNames() (out []excelize.DefinedName) {
+	for _, s := range b.sheets {
+		if s.repeat > 0 {
+			out = append(out, excelize.DefinedName{Name: "_xlnm.Print_Titles", Scope: s.name,
+				RefersTo: fmt.Sprintf("%s!$%d:$%d", quoted(s.name), s.repeat, s.repeat)})
+		}
+		if s.printed > 0 {
+			out = append(out, excelize.DefinedName{Name: "_xlnm.Print_Area", Scope: s.name,
+				RefersTo: absolute(s.name, 1, 1, s.printed, s.lastColumn())})
+		}
 	}
-	if s.printed > 0 {
-		w.do(w.f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Area", Scope: s.name,
-			RefersTo: absolute(s.name, 1, 1, s.printed, s.lastColumn())}))
-	}
+	return out
 }
 
 // spaced keeps a title that begins with a digit apart from the font size before it.
@@ -228,10 +208,9 @@ func (s *sheet) lastColumn() int {
 	return last
 }
 
-// patches are changes to parts of the file that the library has no option for:
-// on a log axis bars must grow from the axis's low end, and not from 1.
-func (b *book) patches() map[string]func([]byte) []byte {
-	out := map[string]func([]byte) []byte{}
+// edits are the changes to parts of the file that the library has no option for.
+func (b *book) edits() map[string]edit {
+	out := map[string]edit{}
 	n := 0
 	for _, s := range b.sheets {
 		for _, d := range s.charts {
@@ -240,5 +219,6 @@ func (b *book) patches() map[string]func([]byte) []byte {
 			}
 		}
 	}
+	b.linkEdits(out)
 	return out
 }

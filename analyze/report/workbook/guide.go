@@ -10,7 +10,7 @@ import (
 // guide lays out the first sheet: what was read, what each sheet answers, how to
 // read it, what to bear in mind.
 func (b *book) guide(s *sheet, d *report.Document, others []*sheet) {
-	s.widths = map[int]float64{1: 30, 2: 20, 3: 62}
+	s.widths = map[int]float64{1: 28, 2: 26, 3: 60}
 	s.top(d.Title, "")
 	s.prose(d.Subtitle, look{role: subtitle}, 11)
 	s.frozen = [2]int{1, 0}
@@ -79,9 +79,8 @@ func signs() []report.Term {
 // list begins a titled list.
 func (s *sheet) list(name string) {
 	s.next++
-	s.put(s.next, 1, text(name), look{role: heading})
-	s.heights[s.next] = 20
-	s.next++
+	s.keepTogether(6 * rowPixels)
+	s.prose(name, look{role: heading}, 12)
 }
 
 // pair writes the second half of a row whose first cell is written.

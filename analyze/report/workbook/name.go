@@ -41,7 +41,7 @@ func sheetName(title string) string {
 			return ' '
 		}
 		return r
-	}, format.Printable(title))
+	}, unescapable(format.Printable(title)))
 	s = strings.Join(strings.Fields(s), " ")
 	s = strings.Trim(cut(s, excelize.MaxSheetNameLength), "' ")
 	if s == "" {
@@ -81,6 +81,32 @@ var notInName = regexp.MustCompile(`[^A-Za-z0-9_]`)
 // like a cell reference.
 func tableName(section, table string) string {
 	return "t_" + notInName.ReplaceAllString(section+"_"+table, "_")
+}
+
+var escapes = regexp.MustCompile(`^_x[0-9A-Fa-f]{4}_`)
+
+// escaped writes a text such that the format does not take _x0041_ in it for the
+// letter A. (The library means to, and forgets: its shared strings go unescaped.)
+func escaped(s string) string { return eachEscape(s, "_x005F_") }
+
+// unescapable takes the first underscore out of such a text: for names, which
+// stand in places of the file that escape differently.
+func unescapable(s string) string { return eachEscape(s, "") }
+
+// eachEscape puts with in the place of every underscore that begins an escape.
+func eachEscape(s, with string) string {
+	if !strings.Contains(s, "_x") {
+		return s
+	}
+	var b strings.Builder
+	for i := range len(s) {
+		if s[i] == '_' && escapes.MatchString(s[i:]) {
+			b.WriteString(with)
+		} else {
+			b.WriteByte(s[i])
+		}
+	}
+	return b.String()
 }
 
 // quoted is a sheet's name as references write it.

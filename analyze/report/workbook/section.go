@@ -53,7 +53,7 @@ func (s *sheet) top(name, guide string) {
 	s.put(1, 1, text(name), look{role: title})
 	s.heights[1] = 26
 	if guide != "" {
-		s.cells = append(s.cells, placed{row: 2, col: 1, value: text("‹ " + guide), look: look{role: caption, link: true}, to: guide})
+		s.cells = append(s.cells, placed{row: 2, col: 1, value: text("‹ " + guide), look: look{role: back, link: true}, to: guide})
 		s.next = 4
 		return
 	}
@@ -110,7 +110,7 @@ func layGrid(t report.Table) *grid {
 		if leading {
 			g.keys = j + 1
 		}
-		g.add(names, gridColumn{name: format.Heading(c), help: cellText(c.Help), look: columnLook(c.Format, cells)}, cells)
+		g.add(names, gridColumn{name: format.Heading(c), help: unescapable(cellText(c.Help)), look: columnLook(c.Format, cells)}, cells)
 		if c.Format != report.Text && hasRemarks(cells) {
 			g.add(names, gridColumn{name: format.Heading(c) + ", remark"}, remarks(cells))
 		}
@@ -121,7 +121,7 @@ func layGrid(t report.Table) *grid {
 // add adds a column under a name that no other has: tables want their headers
 // filled and unlike, whatever the case.
 func (g *grid) add(names map[string]bool, c gridColumn, cells []report.Cell) {
-	c.name = unlike(names, cellText(c.name), len(g.columns)+1)
+	c.name = unlike(names, unescapable(cellText(c.name)), len(g.columns)+1)
 	c.wide = math.Max(headWidth(c.name), 8)
 	c.values = make([]value, len(cells))
 	for i, cell := range cells {
@@ -297,11 +297,7 @@ func (s *sheet) table(t report.Table, g *grid, name string) {
 	if len(s.charts) > 0 {
 		s.keepTogether(7 * rowPixels)
 	}
-	if t.Title != "" {
-		s.put(s.next, 1, text(t.Title), look{role: heading})
-		s.heights[s.next] = 20
-		s.next++
-	}
+	s.prose(t.Title, look{role: heading}, 12)
 	s.prose(t.Note, look{role: caption}, 9)
 	if g.left > 0 {
 		s.prose(fmt.Sprintf("The first %d of %d rows: a sheet can hold no more; the club's tables hold them all.", g.rows, g.rows+g.left), look{role: caption}, 9)

@@ -40,6 +40,7 @@ const (
 	answer        // the section's answer in words
 	prose
 	caption // of a figure or table
+	back    // the way back to the guide
 	heading // the title of a table, figure or list
 	header  // of a table's column
 	label   // of a fact or term
@@ -71,9 +72,11 @@ func (l look) style() *excelize.Style {
 		font.Size, font.Bold = 11, true
 	case caption:
 		font.Size, font.Color = 9, soft
+	case back:
+		font.Size = 9
+		s.Alignment.WrapText = false
 	case heading:
 		font.Size, font.Bold = 12, true
-		s.Alignment.WrapText = false
 	case header:
 		font.Bold, font.Color = true, white
 		s.Fill = excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{accent}}

@@ -42,5 +42,5 @@ func Write(w io.Writer, d *report.Document, o Options) error {
 	if _, err := f.WriteTo(&raw); err != nil {
 		return err
 	}
-	return canonical(w, raw.Bytes(), b.patches())
+	return canonical(w, raw.Bytes(), b.edits())
 }

@@ -5,42 +5,47 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"maps"
 	"slices"
 	"strings"
 	"time"
 )
 
+// An edit changes a part of the file. A part that the file lacks comes in empty
+// and is added.
+type edit func(part []byte) ([]byte, error)
+
 // canonical writes a workbook's parts again so that equal workbooks are equal
-// bytes: parts in the order of their names after the list of content types, no
-// times, and that list in order (the library writes a part of it in the order of
-// a map). The patches are applied to the parts they name.
-func canonical(w io.Writer, raw []byte, patches map[string]func([]byte) []byte) error {
+// bytes: parts in the order of their names after the list of content types, one
+// fixed time, and that list in order (the library writes a part of it in the order
+// of a map). The edits are applied to the parts they name.
+func canonical(w io.Writer, raw []byte, edits map[string]edit) error {
 	r, err := zip.NewReader(bytes.NewReader(raw), int64(len(raw)))
 	if err != nil {
 		return fmt.Errorf("workbook: %w", err)
 	}
-	files := slices.Clone(r.File)
-	slices.SortFunc(files, func(a, b *zip.File) int {
-		if first := isTypes(b.Name) - isTypes(a.Name); first != 0 {
+	parts := map[string]*zip.File{}
+	for _, f := range r.File {
+		parts[f.Name] = f
+	}
+	for name := range edits {
+		if parts[name] == nil {
+			parts[name] = nil
+		}
+	}
+	names := slices.SortedFunc(maps.Keys(parts), func(a, b string) int {
+		if first := isTypes(b) - isTypes(a); first != 0 {
 			return first
 		}
-		return strings.Compare(a.Name, b.Name)
+		return strings.Compare(a, b)
 	})
 	out := zip.NewWriter(w)
-	for _, f := range files {
-		part, err := readPart(f)
+	for _, name := range names {
+		part, err := edited(name, parts[name], edits[name])
 		if err != nil {
-			return fmt.Errorf("workbook: %s: %w", f.Name, err)
+			return fmt.Errorf("workbook: %s: %w", name, err)
 		}
-		if f.Name == typesPart {
-			if part, err = sortedTypes(part); err != nil {
-				return err
-			}
-		}
-		if patch := patches[f.Name]; patch != nil {
-			part = patch(part)
-		}
-		to, err := out.CreateHeader(&zip.FileHeader{Name: f.Name, Method: zip.Deflate, Modified: epoch})
+		to, err := out.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate, Modified: epoch})
 		if err != nil {
 			return err
 		}
@@ -49,6 +54,24 @@ func canonical(w io.Writer, raw []byte, patches map[string]func([]byte) []byte) 
 		}
 	}
 	return out.Close()
+}
+
+// edited reads a part and applies what is to be changed in it.
+func edited(name string, f *zip.File, change edit) (part []byte, err error) {
+	if f != nil {
+		if part, err = readPart(f); err != nil {
+			return nil, err
+		}
+	}
+	if name == typesPart {
+		if part, err = sortedTypes(part); err != nil {
+			return nil, err
+		}
+	}
+	if change != nil {
+		return change(part)
+	}
+	return part, nil
 }
 
 // epoch is the time all parts bear: the earliest that a ZIP file can write.
@@ -81,7 +104,7 @@ func sortedTypes(part []byte) ([]byte, error) {
 	}
 	to := strings.LastIndex(s, "</Types>")
 	if from < 0 || to < from {
-		return nil, fmt.Errorf("workbook: %s is not a list of content types", typesPart)
+		return nil, fmt.Errorf("not a list of content types")
 	}
 	var elements []string
 	for e := range strings.SplitAfterSeq(s[from:to], "</Default>") {
@@ -95,7 +118,8 @@ func sortedTypes(part []byte) ([]byte, error) {
 	return []byte(s[:from] + strings.Join(elements, "") + s[to:]), nil
 }
 
-// crossAtMinimum makes a chart's axes cross at their low ends.
-func crossAtMinimum(chart []byte) []byte {
-	return bytes.ReplaceAll(chart, []byte(`<crosses val="autoZero">`), []byte(`<crosses val="min">`))
+// crossAtMinimum makes a chart's axes cross at their low ends: on a log axis bars
+// must grow from there, and not from 1.
+func crossAtMinimum(chart []byte) ([]byte, error) {
+	return bytes.ReplaceAll(chart, []byte(`<crosses val="autoZero">`), []byte(`<crosses val="min">`)), nil
 }

@@ -3,6 +3,10 @@ package statstest
 import (
 	"fmt"
 	"math"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -172,4 +176,23 @@ func TestLoadTable(t *testing.T) {
 		require.True(t, fails(t, func(tb testing.TB) { d := *d; d.t = tb; run(&d) }), name)
 	}
 	require.True(t, fails(t, func(tb testing.TB) { LoadTable(tb, "no such table") }))
+}
+
+// Every data set and case has its entry in SOURCES.md, and every entry its data
+// set.
+func TestSourcesNameEveryFile(t *testing.T) {
+	dir := ReferenceDir(t)
+	raw, err := os.ReadFile(filepath.Join(dir, "SOURCES.md"))
+	require.NoError(t, err)
+	text := string(raw)
+	tables, err := filepath.Glob(filepath.Join(dir, "data", "*.csv"))
+	require.NoError(t, err)
+	require.NotEmpty(t, tables)
+	for _, path := range tables {
+		require.Contains(t, text, "\n## "+strings.TrimSuffix(filepath.Base(path), ".csv")+"\n")
+	}
+	require.Equal(t, len(tables), strings.Count(text, "\n## "), "an entry without a data set")
+	for _, id := range IDs(t, "*") {
+		require.Regexp(t, `(?m)^- Used by: .*\b`+regexp.QuoteMeta(id)+`\b`, text)
+	}
 }

@@ -12,7 +12,7 @@ var traps = []string{
 	`=HYPERLINK("http://example.invalid","click")`, "+1+1", "-2+3", "@SUM(A1:A9)", "\t=1+1",
 	`<script>alert(1)</script>`, `"><img src=x onerror=alert(1)>`, "</style><b>bold</b>", "</svg></title>]]>&amp;",
 	"\x1b[31mred\x1b[0m\x07\x00", "invoice\u202efdp.exe", "a\u2066b\u2069", "bad \xff\xfe bytes", "line one\nline two\r\n\tline three",
-	"x\u0085y\u2028z", "\ufeffmark", "e\u0301 日本語 🐟 عربي", "_x0041_", "'quoted", "{{.Title}}", "%s %d $(id) `id`",
+	"x\u0085y\u2028z", "\ufeffmark", "e\u0301 日本語 🐟 عربي", "_x0041_", "_x005F_x0041_x000D_", "'quoted", "{{.Title}}", "%s %d $(id) `id`",
 }
 
 // Traps is a copy of the texts.

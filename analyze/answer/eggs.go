@@ -1,0 +1,182 @@
+package answer
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"gravid/analyze/exposure"
+	"gravid/ingest/club"
+	"gravid/stats"
+	"gravid/stats/count"
+)
+
+// Eggs is how many eggs the clutches of a species have and what becomes of them.
+// The JSON names are fixed.
+type Eggs struct {
+	Species      string             `json:"species"`
+	Clutches     int                `json:"clutches"`
+	PerClutch    Mean               `json:"per_clutch"`
+	PerFemale    Mean               `json:"per_female"`
+	PerFemaleDay Mean               `json:"per_female_day"`
+	Dispersion   Interval           `json:"dispersion"` // size k of the negative binomial: variance = mean + mean²/k
+	Fertile      EggShare           `json:"fertile"`
+	Hatched      EggShare           `json:"hatched"`
+	Swimming     EggShare           `json:"swimming"`
+	Next         NextClutch         `json:"next_clutch"`
+	Bins         []Bin              `json:"bins"`
+	LeftOut      []exposure.LeftOut `json:"left_out"`
+	Notes        []string           `json:"notes,omitempty"`
+	Methods      []string           `json:"methods,omitempty"`
+}
+
+// Mean is an average with its interval. N is the number of clutches, or of
+// attempts, behind it.
+type Mean struct {
+	Mean   Num    `json:"mean"`
+	Low    Num    `json:"low"`
+	High   Num    `json:"high"`
+	N      int    `json:"n"`
+	Reason string `json:"reason,omitempty"` // why there is no number
+}
+
+// Known reports whether there is a number.
+func (m Mean) Known() bool { return !math.IsNaN(float64(m.Mean)) }
+
+// EggShare is a share of the eggs, 0 to 1.
+type EggShare struct {
+	Share  Num    `json:"share"`
+	Low    Num    `json:"low"`
+	High   Num    `json:"high"`
+	N      int    `json:"n"`  // clutches
+	Of     string `json:"of"` // always "eggs"
+	Reason string `json:"reason,omitempty"`
+}
+
+// NextClutch is where the size of a single next clutch should fall.
+type NextClutch struct {
+	Interval80 [2]Num `json:"interval_80"`
+	Interval90 [2]Num `json:"interval_90"`
+}
+
+// Known reports whether there are limits.
+func (n NextClutch) Known() bool { return !math.IsNaN(float64(n.Interval80[0])) }
+
+// Bin counts the clutches of From to To eggs.
+type Bin struct {
+	From int `json:"from"`
+	To   int `json:"to"`
+	N    int `json:"n"`
+}
+
+// Eggs answers how many eggs are normal for a species. A clutch is the eggs of one
+// spawning: an attempt without a spawning is no clutch of 0, and counts only in
+// the eggs per female and day.
+func (k Asker) Eggs(species string) Eggs {
+	k = k.withDefaults()
+	e := Eggs{Species: species, Dispersion: NoInterval(), LeftOut: []exposure.LeftOut{}, Bins: []Bin{},
+		Next: NextClutch{[2]Num{unknown, unknown}, [2]Num{unknown, unknown}}}
+	var eggs, perFemale []float64
+	estimated, ranged := 0, 0
+	for i := range k.Records.Clutches {
+		c := &k.Records.Clutches[i]
+		if c.Species != species {
+			continue
+		}
+		e.Clutches++
+		switch {
+		case !c.Eggs.OK && (c.EggsLow.OK || c.EggsHigh.OK):
+			e.LeftOut = addReason(e.LeftOut, "only a bound on the number of eggs is known")
+			continue
+		case !c.Eggs.OK:
+			e.LeftOut = addReason(e.LeftOut, "eggs not counted")
+			continue
+		case c.Eggs.V == 0:
+			e.LeftOut = addReason(e.LeftOut, "0 eggs: no clutch")
+			continue
+		}
+		n := float64(c.Eggs.V)
+		eggs = append(eggs, n)
+		if c.EggsLow.OK && c.EggsHigh.OK && c.EggsLow.V < c.EggsHigh.V {
+			ranged++
+		} else if c.EggsMethod == "estimated" {
+			estimated++
+		}
+		if c.Females.OK && c.Females.V > 0 {
+			perFemale = append(perFemale, n/float64(c.Females.V))
+		}
+	}
+	if estimated+ranged > 0 {
+		e.Notes = append(e.Notes, fmt.Sprintf("%d of %d numbers are estimates and %d are ranges, taken at their middle", estimated, len(eggs), ranged))
+	}
+	e.PerClutch, e.PerFemale = k.mean(eggs), k.mean(perFemale)
+	e.PerFemaleDay = k.perFemaleDay(species)
+	k.spread(&e, eggs)
+	e.Bins = bins(eggs)
+	e.Fertile = k.eggShare(species, func(c *club.Clutch) club.Count { return c.Fertile })
+	e.Hatched = k.eggShare(species, func(c *club.Clutch) club.Count { return c.Hatched })
+	e.Swimming = k.eggShare(species, func(c *club.Clutch) club.Count { return c.FreeSwimming })
+	e.Methods = append(e.Methods,
+		"Means: t interval on the logarithmic scale that allows for spread beyond chance (quasi-likelihood).",
+		"Single next clutch: negative binomial, with how unsure its own numbers are taken in.",
+		"Per female and day: all eggs over all female-days of the attempts, jackknife over keepers.",
+		"Shares: beta-binomial with the clutch as the unit, of the eggs.")
+	return e
+}
+
+func meanOf(e stats.Estimate) Mean {
+	m := Mean{Mean: unknown, Low: unknown, High: unknown, N: e.N}
+	if !e.Status.Usable() {
+		m.Reason = "too few records"
+		if len(e.Warnings) > 0 {
+			m.Reason = e.Warnings[0].Text
+		}
+		return m
+	}
+	m.Mean, m.Low, m.High = Num(e.Value), Num(e.Lo), Num(e.Hi)
+	return m
+}
+
+// share is a proportion with its Wilson interval.
+func (k Asker) share(events, n int) Interval {
+	if n == 0 {
+		return NoInterval()
+	}
+	e, err := count.Wilson(events, n, k.Level)
+	if err != nil {
+		return NoInterval()
+	}
+	return fromEstimate(e)
+}
+
+// binCount is about how many bars the sizes of clutches are sorted into.
+const binCount = 8
+
+// bins sorts sizes into ranges of equal, round width.
+func bins(sizes []float64) []Bin {
+	if len(sizes) < 5 {
+		return []Bin{}
+	}
+	width := niceWidth(slices.Max(sizes) / binCount)
+	var out []Bin
+	for from := 0; float64(from) <= slices.Max(sizes); from += width {
+		b := Bin{From: from, To: from + width - 1}
+		for _, x := range sizes {
+			if int(x) >= b.From && int(x) <= b.To {
+				b.N++
+			}
+		}
+		out = append(out, b)
+	}
+	return out
+}
+
+func niceWidth(least float64) int {
+	for scale := 1; ; scale *= 10 {
+		for _, m := range []int{1, 2, 5} {
+			if float64(m*scale) >= least {
+				return m * scale
+			}
+		}
+	}
+}

@@ -1,0 +1,93 @@
+package main
+
+import (
+	"bytes"
+	"image"
+	_ "image/png"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+	"github.com/xuri/excelize/v2"
+)
+
+// renderers are the programs that turn a workbook into pictures. Without them the
+// test of the pictures is left out, but for CI, which installs them.
+func renderers(t *testing.T) {
+	t.Helper()
+	for _, name := range []string{"soffice", "pdftoppm"} {
+		if _, err := exec.LookPath(name); err != nil {
+			if os.Getenv("CI") != "" {
+				t.Fatalf("%s is not installed: .ci/run install does that", name)
+			}
+			t.Skipf("%s is not installed; .ci/run install does that", name)
+		}
+	}
+}
+
+// demoClub makes the demo club, reads its logs and writes the season, once for all
+// tests that need it.
+func demoClub(t *testing.T) (dir, stdout string) {
+	t.Helper()
+	dir = filepath.Join(t.TempDir(), "demo")
+	var out, errs bytes.Buffer
+	code := run([]string{"demo", dir}, system{stdout: &out, stderr: &errs, now: func() time.Time { return today }, getenv: func(string) string { return "" }})
+	require.Equal(t, exitDone, code, errs.String())
+	return dir, out.String()
+}
+
+// TestWorkbookRenders opens the season workbook with LibreOffice, prints it and
+// looks at every page: none may be blank, and every sheet must be there.
+func TestWorkbookRenders(t *testing.T) {
+	renderers(t)
+	dir, _ := demoClub(t)
+	book := filepath.Join(dir, "season", "2025.xlsx")
+	f, err := excelize.OpenFile(book)
+	require.NoError(t, err)
+	sheets := f.GetSheetList()
+	require.NoError(t, f.Close())
+	require.GreaterOrEqual(t, len(sheets), 8)
+
+	out := t.TempDir()
+	profile := "-env:UserInstallation=file://" + filepath.ToSlash(filepath.Join(t.TempDir(), "profile"))
+	cmd := exec.Command("soffice", profile, "--headless", "--convert-to", "pdf", "--outdir", out, book)
+	text, err := cmd.CombinedOutput()
+	require.NoError(t, err, string(text))
+	text, err = exec.Command("pdftoppm", "-png", "-r", "60", filepath.Join(out, "2025.pdf"), filepath.Join(out, "page")).CombinedOutput()
+	require.NoError(t, err, string(text))
+	pages, err := filepath.Glob(filepath.Join(out, "page*.png"))
+	require.NoError(t, err)
+	require.GreaterOrEqual(t, len(pages), len(sheets))
+	for _, p := range pages {
+		file, err := os.Open(p)
+		require.NoError(t, err)
+		picture, _, err := image.Decode(file)
+		require.NoError(t, err)
+		require.NoError(t, file.Close())
+		require.Greater(t, ink(picture), 0.002, "%s is as good as blank", filepath.Base(p))
+		if to := os.Getenv("GRAVID_PICTURES"); to != "" {
+			b, err := os.ReadFile(p)
+			require.NoError(t, err)
+			require.NoError(t, os.WriteFile(filepath.Join(to, filepath.Base(p)), b, 0o666))
+		}
+	}
+}
+
+// ink is the share of a picture that is not nearly white.
+func ink(p image.Image) float64 {
+	dark, all := 0, 0
+	b := p.Bounds()
+	for y := b.Min.Y; y < b.Max.Y; y++ {
+		for x := b.Min.X; x < b.Max.X; x++ {
+			r, g, bl, _ := p.At(x, y).RGBA()
+			all++
+			if r+g+bl < 3*0xe000 {
+				dark++
+			}
+		}
+	}
+	return float64(dark) / float64(all)
+}

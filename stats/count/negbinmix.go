@@ -1,0 +1,154 @@
+package count
+
+import (
+	"math"
+
+	"gravid/stats/tail"
+)
+
+// A mixture averages negative binomial distributions.
+type mixture []candidate
+
+type candidate struct {
+	negBinomial
+	weight float64
+}
+
+const (
+	nothingLeft = 12  // fall of the log weight after which the rest is left out
+	growth      = 1.1 // of the steps over the log size, far from the peak
+	gridReach   = 60  // change of the log size beyond which the weights should have died out
+)
+
+// candidates lays a grid over the log of the size and, at each, over the log of
+// the mean, with weights from the likelihood and a prior flat in the latter and
+// in 1/sqrt(k). It is nil where the weights do not die out.
+func (m NegativeBinomial) candidates() mixture {
+	peak, step := m.weightPeak()
+	_, top, ok := m.slice(peak, 1, 0)
+	out, _, _ := m.slice(peak, step, top)
+	if !ok {
+		return nil
+	}
+	for _, side := range []float64{-1, 1} {
+		width, away := step, 0.0
+		for i := 1; ; i++ {
+			away += width
+			next := width
+			if i > 8 {
+				next *= growth
+			}
+			slice, height, ok := m.slice(peak+side*away, (width+next)/2, top)
+			if !ok || away > gridReach {
+				return nil
+			}
+			out = append(out, slice...)
+			if height-top < -nothingLeft {
+				break
+			}
+			width = next
+		}
+	}
+	return out
+}
+
+// height is the log weight of a log size with the best mean for it.
+func (m NegativeBinomial) height(logSize float64) (height, b, sd float64, ok bool) {
+	b, p, ok := m.bestMean(math.Exp(logSize), m.logMean)
+	sd = 1 / math.Sqrt(-p.bb)
+	return p.value + math.Log(sd) - logSize/2, b, sd, ok && sd > 0
+}
+
+// weightPeak finds the log size with most weight, by steps that shrink, and a
+// step for the grid around it from the curvature there.
+func (m NegativeBinomial) weightPeak() (peak, step float64) {
+	peak = math.Log(math.Min(m.Size, 100))
+	best, _, _, _ := m.height(peak)
+	for size := 1.0; size > 0.01; size /= 2 {
+		for _, side := range []float64{-1, 1} {
+			for {
+				h, _, _, ok := m.height(peak + side*size)
+				if !ok || !(h > best) || math.Abs(peak) > gridReach {
+					break
+				}
+				peak, best = peak+side*size, h
+			}
+		}
+	}
+	const d = 0.05
+	up, _, _, _ := m.height(peak + d)
+	down, _, _, _ := m.height(peak - d)
+	curve := (2*best - up - down) / (d * d)
+	if !(curve > 1) {
+		curve = 1
+	}
+	return peak, 1 / math.Sqrt(curve) / 3
+}
+
+// slice returns the candidates with one log size; width is the spacing of the
+// grid over it.
+func (m NegativeBinomial) slice(logSize, width, top float64) (out mixture, height float64, ok bool) {
+	height, b, sd, ok := m.height(logSize)
+	if !ok {
+		return nil, height, false
+	}
+	size := math.Exp(logSize)
+	best := m.at(b, size, false).value
+	const apart = 0.4 // standard errors
+	for _, side := range []float64{-1, 1} {
+		for i := 0; ; i++ {
+			if side > 0 && i == 0 {
+				continue
+			}
+			at := b + side*apart*float64(i)*sd
+			fall := m.at(at, size, false).value - best
+			if !(fall > -nothingLeft) || i > 100 {
+				break
+			}
+			out = append(out, candidate{negBinomial{math.Exp(at), size}, width * math.Exp(height-top+fall)})
+		}
+	}
+	return out, height, true
+}
+
+// lower is P(Y <= y), and upper P(Y > y).
+func (d negBinomial) lower(y float64) float64 {
+	switch {
+	case y < 0:
+		return 0
+	case d.k > 1e6: // the Poisson limit, to more digits than matter here
+		return tail.GammaUpper(d.mu, y+1)
+	}
+	return tail.BetaLower(d.k/(d.k+d.mu), d.k, y+1)
+}
+
+// quantile is the smallest whole number with a share of at least p at or below
+// it.
+func (x mixture) quantile(p float64) float64 {
+	var all, mean float64
+	for _, c := range x {
+		all += c.weight
+		mean = math.Max(mean, c.mu)
+	}
+	below := func(y float64) float64 {
+		var sum float64
+		for _, c := range x {
+			if c.weight > 1e-9*all {
+				sum += c.weight * c.lower(y)
+			}
+		}
+		return sum / all
+	}
+	lo, hi := -1.0, math.Ceil(mean)+1
+	for below(hi) < p {
+		lo, hi = hi, 2*hi
+	}
+	for hi-lo > 1 {
+		if middle := math.Floor((lo + hi) / 2); below(middle) < p {
+			lo = middle
+		} else {
+			hi = middle
+		}
+	}
+	return hi
+}

@@ -1,0 +1,199 @@
+package count
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mathext"
+)
+
+// partials are a log-likelihood and its derivatives by b, the log of the mean
+// for an exposure of 1, and by q = -log k, the log of the dispersion.
+type partials struct{ value, b, q, bb, bq, qq float64 }
+
+func (p *partials) add(times float64, o partials) {
+	p.value += times * o.value
+	p.b += times * o.b
+	p.q += times * o.q
+	p.bb += times * o.bb
+	p.bq += times * o.bq
+	p.qq += times * o.qq
+}
+
+// negBinomial is a negative binomial distribution with mean mu and size k:
+// variance mu + mu^2/k. A size of +Inf is the Poisson distribution.
+type negBinomial struct{ mu, k float64 }
+
+// logProb is the log of the probability of y with its derivatives.
+func (d negBinomial) logProb(y float64, derive bool) partials {
+	lg, _ := math.Lgamma(y + 1)
+	if math.IsInf(d.k, 1) {
+		out := partials{value: xlogy(y, d.mu) - d.mu - lg}
+		if derive {
+			out.b, out.bb = y-d.mu, -d.mu
+		}
+		return out
+	}
+	k, mu, m := d.k, d.mu, d.k+d.mu
+	out := partials{value: logRising(k, y) + xlogy(y, mu) - (y+k)*math.Log1p(mu/k) - lg}
+	if derive {
+		psi, psi1 := mathext.Digamma(y+k)-mathext.Digamma(k), mathext.Zeta(2, y+k)-mathext.Zeta(2, k)
+		out.slopes(y, mu, k, m, psi, psi1)
+	}
+	return out
+}
+
+// slopes fills in the derivatives from psi(y+k) - psi(k) and psi'(y+k) -
+// psi'(k).
+func (p *partials) slopes(y, mu, k, m, psi, psi1 float64) {
+	p.b = k * (y - mu) / m
+	p.bb = -k * mu * (k + y) / (m * m)
+	logK := k * (psi - math.Log1p(mu/k) + (mu-y)/m) // derivative by log k = -q
+	p.q = -logK
+	p.bq = -k * mu * (y - mu) / (m * m)
+	p.qq = logK + k*k*(psi1+mu/(k*m)-(mu-y)/(m*m))
+}
+
+// logRising is log of Gamma(k+y)/(Gamma(k) k^y), without the loss of digits that
+// a difference of two Lgamma has for a large k.
+func logRising(k, y float64) float64 {
+	if y < 32 {
+		var sum float64
+		for j := 1.0; j < y; j++ {
+			sum += math.Log1p(j / k)
+		}
+		return sum
+	}
+	return (k+y-0.5)*math.Log1p(y/k) - y + stirlingRest(k+y) - stirlingRest(k)
+}
+
+// stirlingRest is log Gamma(x) less Stirling's formula (x - 1/2) log x - x +
+// log(2 pi)/2.
+func stirlingRest(x float64) float64 {
+	if x < 12 {
+		lg, _ := math.Lgamma(x)
+		return lg - (x-0.5)*math.Log(x) + x - math.Log(2*math.Pi)/2
+	}
+	i := 1 / (x * x) // Abramowitz & Stegun 6.1.41
+	return (1.0/12 - i*(1.0/360-i*(1.0/1260-i*(1.0/1680-i*(1.0/1188-i*691.0/360360))))) / x
+}
+
+func xlogy(x, y float64) float64 {
+	if x == 0 {
+		return 0
+	}
+	return x * math.Log(y)
+}
+
+// logLikelihood is that of a Count with its derivatives.
+func (d negBinomial) logLikelihood(c Count, derive bool) partials {
+	switch {
+	case c.exact():
+		return d.logProb(c.Lo, derive)
+	case c.Lo == 0 && math.IsInf(c.Hi, 1):
+		return partials{} // says nothing
+	case math.IsInf(c.Hi, 1) && c.Lo <= d.mu:
+		return d.sum(0, c.Lo-1, derive).complement()
+	default:
+		return d.sum(c.Lo, c.Hi, derive).ofLog()
+	}
+}
+
+// A total is a sum of probabilities, exp(top) times value, with derivatives over
+// exp(top) too.
+type total struct {
+	partials
+	top float64
+}
+
+// sum adds up the probabilities of lo to hi, working out from the one that is
+// the most likely of them by the ratio of one to the next.
+func (d negBinomial) sum(lo, hi float64, derive bool) total {
+	start := math.Min(math.Max(lo, math.Floor(d.mode())), hi)
+	first := d.logProb(start, derive)
+	t := total{top: first.value}
+	w := walker{negBinomial: d, y: start, weight: 1, derive: derive}
+	if derive && !math.IsInf(d.k, 1) {
+		w.psi, w.psi1 = mathext.Digamma(start+d.k)-mathext.Digamma(d.k), mathext.Zeta(2, start+d.k)-mathext.Zeta(2, d.k)
+	}
+	for up := w; ; up.next() {
+		t.add(1, up.share())
+		if up.y == hi || up.weight < nothing*t.value*(1-up.ratio()) {
+			break
+		}
+	}
+	for down := w; down.y > lo && down.weight > nothing*t.value; {
+		down.back()
+		t.add(1, down.share())
+	}
+	return t
+}
+
+// nothing is the share of a sum below which the rest is left out.
+const nothing = 1e-18
+
+func (d negBinomial) mode() float64 {
+	if math.IsInf(d.k, 1) {
+		return d.mu
+	}
+	return math.Max(d.mu*(d.k-1)/d.k, 0)
+}
+
+// A walker goes from one number to the next and carries along the probability
+// relative to the start and the differences of the digamma functions.
+type walker struct {
+	negBinomial
+	y, weight, psi, psi1 float64
+	derive               bool
+}
+
+// ratio is the probability of y+1 over that of y.
+func (w *walker) ratio() float64 {
+	if math.IsInf(w.k, 1) {
+		return w.mu / (w.y + 1)
+	}
+	return (w.y + w.k) / (w.y + 1) * w.mu / (w.k + w.mu)
+}
+
+func (w *walker) next() {
+	w.weight *= w.ratio()
+	w.psi += 1 / (w.y + w.k)
+	w.psi1 -= 1 / ((w.y + w.k) * (w.y + w.k))
+	w.y++
+}
+
+func (w *walker) back() {
+	w.y--
+	w.weight /= w.ratio()
+	w.psi -= 1 / (w.y + w.k)
+	w.psi1 += 1 / ((w.y + w.k) * (w.y + w.k))
+}
+
+// share is the probability of y and its derivatives, all relative to the start.
+func (w *walker) share() partials {
+	if !w.derive {
+		return partials{value: w.weight}
+	}
+	var l partials
+	if math.IsInf(w.k, 1) {
+		l.b, l.bb = w.y-w.mu, -w.mu
+	} else {
+		l.slopes(w.y, w.mu, w.k, w.k+w.mu, w.psi, w.psi1)
+	}
+	return partials{
+		value: w.weight, b: w.weight * l.b, q: w.weight * l.q,
+		bb: w.weight * (l.bb + l.b*l.b), bq: w.weight * (l.bq + l.b*l.q), qq: w.weight * (l.qq + l.q*l.q),
+	}
+}
+
+// ofLog turns the sum and its derivatives into those of its log.
+func (t total) ofLog() partials {
+	v, b, q := t.value, t.b/t.value, t.q/t.value
+	return partials{value: t.top + math.Log(v), b: b, q: q, bb: t.bb/v - b*b, bq: t.bq/v - b*q, qq: t.qq/v - q*q}
+}
+
+// complement is ofLog for 1 minus the sum.
+func (t total) complement() partials {
+	scale := math.Exp(t.top)
+	rest := total{partials: partials{1 - scale*t.value, -scale * t.b, -scale * t.q, -scale * t.bb, -scale * t.bq, -scale * t.qq}}
+	return rest.ofLog()
+}

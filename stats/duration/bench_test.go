@@ -1,0 +1,143 @@
+package duration
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+)
+
+// crowd makes n waiting times in whole minutes, a fifth of them right-censored.
+func crowd(n int) []Observation {
+	r := rand.New(rand.NewPCG(1, uint64(n)))
+	obs := make([]Observation, n)
+	for i := range obs {
+		t := math.Ceil(3600 * math.Exp(0.2*r.NormFloat64()))
+		obs[i] = Observation{Span: Span{t, t}, Cause: 1 + r.IntN(3)}
+		if r.IntN(5) == 0 {
+			obs[i].Hi, obs[i].Cause = math.Inf(1), 0
+		}
+	}
+	return obs
+}
+
+func benchSizes(b *testing.B, largest int, run func(b *testing.B, obs []Observation)) {
+	for n := 100; n <= largest; n *= 10 {
+		obs := crowd(n)
+		b.Run(fmt.Sprintf("n=%d", n), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				run(b, obs)
+			}
+		})
+	}
+}
+
+func must[T any](b *testing.B, v T, err error) T {
+	if err != nil {
+		b.Fatal(err)
+	}
+	return v
+}
+
+func BenchmarkKaplanMeier(b *testing.B) {
+	benchSizes(b, 1e6, func(b *testing.B, obs []Observation) {
+		c, err := KaplanMeier(obs, Settings{})
+		must(b, c, err)
+	})
+}
+
+func BenchmarkAalenJohansen(b *testing.B) {
+	benchSizes(b, 1e6, func(b *testing.B, obs []Observation) {
+		c, err := AalenJohansen(obs, Settings{})
+		must(b, c, err)
+	})
+}
+
+func BenchmarkLogRank(b *testing.B) {
+	benchSizes(b, 1e6, func(b *testing.B, obs []Observation) {
+		group := make([]int, len(obs))
+		for i := range group {
+			group[i] = i % 4
+		}
+		c, err := LogRank(obs, group, ComparisonSettings{})
+		must(b, c, err)
+	})
+}
+
+// daily turns times in minutes into spans between daily checks.
+func daily(obs []Observation) []Observation {
+	out := make([]Observation, len(obs))
+	for i, o := range obs {
+		day := math.Floor((o.Lo - 1) / 1440)
+		out[i] = Observation{Span: Span{1440 * day, 1440 * (day + 1)}}
+		if o.RightCensored() {
+			out[i].Hi = math.Inf(1)
+		}
+	}
+	return out
+}
+
+// irregular gives each time its own span of up to a day.
+func irregular(obs []Observation) []Observation {
+	r := rand.New(rand.NewPCG(2, 2))
+	out := make([]Observation, len(obs))
+	for i, o := range obs {
+		before := 1440 * r.Float64()
+		out[i] = Observation{Span: Span{math.Max(o.Lo-before, 0), o.Lo - before + 1440}}
+	}
+	return out
+}
+
+func BenchmarkTurnbullDaily(b *testing.B) {
+	benchSizes(b, 1e6, func(b *testing.B, obs []Observation) {
+		c, err := Turnbull(daily(obs), Settings{})
+		must(b, c, err)
+	})
+}
+
+func BenchmarkTurnbullIrregular(b *testing.B) {
+	benchSizes(b, 1e5, func(b *testing.B, obs []Observation) {
+		c, err := Turnbull(irregular(obs), Settings{})
+		must(b, c, err)
+	})
+}
+
+func BenchmarkFitAFTExact(b *testing.B) {
+	benchSizes(b, 1e6, func(b *testing.B, obs []Observation) {
+		m, err := FitAFT(obs, nil, AFTSettings{})
+		must(b, m, err)
+	})
+}
+
+func BenchmarkFitAFTCovariates(b *testing.B) {
+	benchSizes(b, 1e5, func(b *testing.B, obs []Observation) {
+		r := rand.New(rand.NewPCG(3, 3))
+		x := []Covariate{{"temperature", nil}, {"aid", nil}}
+		for range obs {
+			x[0].Values, x[1].Values = append(x[0].Values, 24+4*r.Float64()), append(x[1].Values, float64(r.IntN(2)))
+		}
+		m, err := FitAFT(irregular(obs), x, AFTSettings{})
+		must(b, m, err)
+	})
+}
+
+func BenchmarkFitAFTDoublyDaily(b *testing.B) {
+	benchSizes(b, 1e6, func(b *testing.B, obs []Observation) {
+		spans := daily(obs)
+		for i := range spans {
+			spans[i].Origin = Span{-720, 720}
+		}
+		m, err := FitAFT(spans, nil, AFTSettings{PenaliseSpread: true})
+		must(b, m, err)
+	})
+}
+
+func BenchmarkPredict(b *testing.B) {
+	benchSizes(b, 1e3, func(b *testing.B, obs []Observation) {
+		m, err := FitAFT(obs, nil, AFTSettings{PenaliseSpread: true})
+		must(b, m, err)
+		e, err := m.Predict(nil, 0.9)
+		must(b, e, err)
+	})
+}
