@@ -180,3 +180,133 @@ func niceWidth(least float64) int {
 		}
 	}
 }
+
+// mean is the average of amounts, one a clutch.
+func (k Asker) mean(amounts []float64) Mean {
+	if len(amounts) == 0 {
+		return Mean{Mean: unknown, Low: unknown, High: unknown, Reason: "no records"}
+	}
+	e, err := count.LogTMean(amounts, k.Level)
+	if err != nil { // the amounts are positive and finite
+		panic("analyze/answer: " + err.Error())
+	}
+	return meanOf(e)
+}
+
+// perFemaleDay is all eggs over all female-days of the attempts, those without a
+// spawning included; keepers who write down spawnings only stay out.
+func (k Asker) perFemaleDay(species string) Mean {
+	eggs := map[string]club.Count{}
+	for i := range k.Records.Clutches {
+		c := &k.Records.Clutches[i]
+		eggs[c.AttemptID] = c.Eggs
+	}
+	keeperOf := map[string]int{}
+	var parts []count.Part
+	for i := range k.Records.Attempts {
+		a := &k.Records.Attempts[i]
+		if a.Species != species || k.Records.SpawnsOnly[a.Keeper] || !a.Spawned.OK || !a.Began.OK || !a.Ended.OK || !a.Females.OK || a.Females.V == 0 {
+			continue
+		}
+		n := 0.0
+		if a.Spawned.V {
+			counted := eggs[a.ID]
+			if !counted.OK {
+				continue // a spawning whose eggs nobody counted is not one of 0 eggs
+			}
+			n = float64(counted.V)
+		}
+		days := math.Round(a.Ended.V.Sub(a.Began.V).Hours()/24) + 1
+		if days < 1 {
+			continue
+		}
+		g, seen := keeperOf[a.Keeper]
+		if !seen {
+			g = len(keeperOf)
+			keeperOf[a.Keeper] = g
+		}
+		parts = append(parts, count.Part{Amount: n, Exposure: float64(a.Females.V) * days, Cluster: g})
+	}
+	if len(parts) == 0 {
+		return Mean{Mean: unknown, Low: unknown, High: unknown, Reason: "no attempt has females, dates and eggs on record"}
+	}
+	e, err := count.RatioOfTotals(parts, k.Level)
+	if err != nil {
+		panic("analyze/answer: " + err.Error())
+	}
+	return meanOf(e)
+}
+
+// spread fits the negative binomial and says where a single next clutch should
+// fall. Ranges enter as ranges.
+func (k Asker) spread(e *Eggs, eggs []float64) {
+	if len(eggs) < fewestTimes {
+		return
+	}
+	var counts []count.Count
+	for i := range k.Records.Clutches {
+		c := &k.Records.Clutches[i]
+		if c.Species != e.Species || !c.Eggs.OK || c.Eggs.V == 0 {
+			continue
+		}
+		n := count.Exactly(int(c.Eggs.V))
+		if c.EggsLow.OK && c.EggsHigh.OK && c.EggsLow.V <= c.EggsHigh.V {
+			n = count.Count{Lo: float64(c.EggsLow.V), Hi: float64(c.EggsHigh.V)}
+		}
+		counts = append(counts, n)
+	}
+	m, err := count.FitNegativeBinomial(counts, k.Level)
+	if err != nil {
+		panic("analyze/answer: " + err.Error())
+	}
+	if !m.Status.Usable() {
+		return
+	}
+	e.Dispersion = fromEstimate(m.Dispersion())
+	for _, p := range []struct {
+		level float64
+		to    *[2]Num
+	}{{0.8, &e.Next.Interval80}, {0.9, &e.Next.Interval90}} {
+		if x, err := m.Predict(1, p.level); err == nil && x.Status.Usable() {
+			*p.to = [2]Num{Num(x.Lo), Num(x.Hi)}
+		}
+	}
+}
+
+// eggShare is the share of the eggs of the clutches that have both numbers.
+func (k Asker) eggShare(species string, of func(*club.Clutch) club.Count) EggShare {
+	s := EggShare{Share: unknown, Low: unknown, High: unknown, Of: "eggs"}
+	var clutches []count.Clutch
+	more := 0
+	for i := range k.Records.Clutches {
+		c := &k.Records.Clutches[i]
+		part := of(c)
+		if c.Species != species || !part.OK || !c.Eggs.OK || c.Eggs.V == 0 {
+			continue
+		}
+		if part.V > c.Eggs.V {
+			more++
+			continue
+		}
+		clutches = append(clutches, count.Clutch{Hits: int(part.V), Trials: int(c.Eggs.V)})
+	}
+	s.N = len(clutches)
+	switch {
+	case s.N == 0:
+		s.Reason = "no clutch has both numbers on record"
+		return s
+	case more > 0:
+		s.Reason = fmt.Sprintf("%d clutches with more than their eggs are left out: the eggs were counted low", more)
+	}
+	m, err := count.FitBetaBinomial(clutches, k.Level)
+	if err != nil {
+		panic("analyze/answer: " + err.Error())
+	}
+	e := m.Share(nil)
+	if !e.Status.Usable() {
+		s.Reason = "too few clutches"
+		return s
+	}
+	s.Share, s.Low, s.High = Num(e.Value), Num(e.Lo), Num(e.Hi)
+	return s
+}

@@ -2,6 +2,7 @@ package answer
 
 import (
 	"fmt"
+	"gravid/stats/count"
 	"math"
 	"slices"
 	"strings"
@@ -412,7 +413,7 @@ func (c *comparison) pressureDose() {
 	}
 	c.answer.Dose = &Dose{
 		Unit: c.t.UnitName, Step: Num(c.t.Step), OddsRatio: oddsInterval(env.Estimate, c.t.Step),
-		From: Num(c.from), To: Num(c.to), Low: Num(quantile(amounts, 0.05)), High: Num(quantile(amounts, 0.95)),
+		From: Num(c.from), To: Num(c.to), Low: Num(count.Quantile(amounts, 0.05)), High: Num(count.Quantile(amounts, 0.95)),
 	}
 }
 

@@ -2,6 +2,7 @@ package answer
 
 import (
 	"fmt"
+	"gravid/stats/count"
 	"math"
 	"slices"
 
@@ -233,8 +234,8 @@ func (c *comparison) compareAmounts() {
 		c.from, c.to = 0, 1
 		return
 	}
-	lo, hi := quantile(c.x, 0.05), quantile(c.x, 0.95)
-	c.from, c.to = quantile(c.x, 0.25), quantile(c.x, 0.75)
+	lo, hi := count.Quantile(c.x, 0.05), count.Quantile(c.x, 0.95)
+	c.from, c.to = count.Quantile(c.x, 0.25), count.Quantile(c.x, 0.75)
 	if c.t.Zero && lo <= 0 && hi >= c.t.Usual {
 		c.from, c.to = 0, c.t.Usual
 	} else if c.from == c.to {
@@ -249,15 +250,3 @@ func (c *comparison) compareAmounts() {
 }
 
 func trim(x float64) string { return fmt.Sprintf("%.3g", x) }
-
-// quantile is R's type 7 on a copy of xs.
-func quantile(xs []float64, p float64) float64 {
-	s := slices.Clone(xs)
-	slices.Sort(s)
-	h := p * float64(len(s)-1)
-	i := int(math.Floor(h))
-	if i+1 >= len(s) {
-		return s[len(s)-1]
-	}
-	return s[i] + (h-float64(i))*(s[i+1]-s[i])
-}

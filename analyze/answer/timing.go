@@ -2,6 +2,7 @@ package answer
 
 import (
 	"fmt"
+	"gravid/stats/count"
 	"math"
 	"slices"
 
@@ -321,7 +322,7 @@ func (k Asker) model(t *Timing, list []waiting, at float64) {
 	var covariates []duration.Covariate
 	middle := math.NaN()
 	if withTemperature {
-		middle = quantile(temps, 0.5)
+		middle = count.Quantile(temps, 0.5)
 		values := make([]float64, len(list))
 		for i, w := range list {
 			values[i] = w.temperature - middle
@@ -435,3 +436,6 @@ type TimingReport struct {
 	Timing
 	Stages []Timing `json:"stages"`
 }
+
+// noTemperature asks for the middle of the temperatures on record.
+var noTemperature = math.NaN()

@@ -71,6 +71,7 @@ type writtenLog struct {
 	sheets  []sheet
 	rows    []row
 	blemish []plantedBlemish
+	told    map[string][]string // heading -> columns of the tables that it fills
 }
 
 // write puts every cell in place.

@@ -25,8 +25,8 @@ const (
 // in 1/sqrt(k). It is nil where the weights do not die out.
 func (m NegativeBinomial) candidates() mixture {
 	peak, step := m.weightPeak()
-	_, top, ok := m.slice(peak, 1, 0)
-	out, _, _ := m.slice(peak, step, top)
+	top, _, _, _ := m.height(peak)
+	out, _, ok := m.slice(peak, step, top)
 	if !ok {
 		return nil
 	}

@@ -41,7 +41,7 @@ func ExampleModel_Profile() {
 	}
 	e := m.Profile(0, 0.95)
 	fmt.Printf("%v: %.2f (%.2f to %.2f), p = %.2g\n", e.Status, e.Value, e.Lo, e.Hi, m.LRTest(0).P)
-	// Output: ok: 3.82 (1.77 to 8.65), p = 5.6e-06
+	// Output: ok: 3.91 (1.77 to 8.79), p = 1.1e-05
 }
 
 // From the log odds ratio to attempts in a hundred: the wider of the profile and
@@ -59,7 +59,7 @@ func ExampleModel_RiskDifference() {
 	r := m.RiskDifference(0, 0, 1, slope.Estimate)
 	fmt.Printf("%.0f of 100 with a water change, %.0f without: %.0f more (%.0f to %.0f)\n",
 		100*r.P1, 100*r.P0, 100*r.Value, 100*r.Lo, 100*r.Hi)
-	// Output: 97 of 100 with a water change, 48 without: 49 more (35 to 53)
+	// Output: 98 of 100 with a water change, 48 without: 49 more (32 to 54)
 }
 
 // A column that repeats another in a different unit is named.
@@ -74,11 +74,11 @@ func ExampleIdentify() {
 		log.Fatal(err)
 	}
 	for _, w := range id.Warnings() {
-		fmt.Println(w)
+		fmt.Printf("%s: %s\n", w.Code, w.Text)
 	}
 	// Output:
-	// {constant keeper never varied in these records, so nothing can be said about it}
-	// {aliased fahrenheit and celsius always happened together, so the records cannot tell them apart}
+	// constant: keeper never varied in these records, so nothing can be said about it
+	// aliased: fahrenheit and celsius always happened together, so the records cannot tell them apart
 }
 
 // An odds ratio of 4 (1.5 to 10.7) for an outcome that is common.

@@ -317,3 +317,20 @@ func TestHeinzeSchemper2002(t *testing.T) {
 	require.True(t, m.Separation.Involves(0))
 	require.Equal(t, QuasiComplete, m.Separation.Kind)
 }
+
+// Four keepers, a trigger that never failed: R 4.2.2, optim (BFGS, reltol 1e-16)
+// on sum(y*eta - n*log1p(exp(eta))) + 0.5*log det(X'WX) with X =
+// model.matrix(~ 0 + keeper + x), profile by optim and uniroot (tol 1e-8).
+func TestFirthWithGroupsAgainstR(t *testing.T) {
+	d := Data{
+		X: [][]float64{{1, 0, 1, 0, 1, 0, 1, 0}},
+		Y: []float64{5, 3, 6, 2, 4, 4, 7, 5}, N: []float64{5, 8, 6, 7, 4, 6, 7, 9},
+		Group: []int{1, 1, 2, 2, 3, 3, 4, 4},
+	}
+	m := requireFit(t, d, Options{Penalty: Firth})
+	statstest.Near(t, 3.9112363730, m.Coef[0], 1e-6, "slope")
+	statstest.NearAll(t, []float64{-0.4557722524, -0.7840585760, 0.5831337499, 0.1978701251}, m.Intercept, 1e-5, "intercepts")
+	e := m.Profile(0, 0.95)
+	statstest.NearAll(t, []float64{1.7746519, 8.7900555}, []float64{e.Lo, e.Hi}, 1e-5, "profile")
+	statstest.Near(t, 1.071465e-05, m.LRTest(0).P, 1e-5, "p")
+}

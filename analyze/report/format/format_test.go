@@ -114,7 +114,7 @@ func TestTick(t *testing.T) {
 
 func TestPrintable(t *testing.T) {
 	for in, want := range map[string]string{
-		"plain": "plain", "  blanks ": "blanks", "a\r\n\t b": "a b", "\x1b[31mred\x07": `\x1b[31mred\x07`, "invoice\u202efdp.exe": `invoice\u202efdp.exe`,
+		"plain": "plain", "  blanks ": "blanks", "a\r\n\tb": "a b", "\x1b[31mred\x07": `\x1b[31mred\x07`, "invoice\u202efdp.exe": `invoice\u202efdp.exe`,
 		"bad \xff": `bad \xff`, "\u0085x": "x", "a\u0090b": `a\u0090b`, "\U000e0041": `\U000e0041`, "é 日本語 🐟 عربي \u200e": "é 日本語 🐟 عربي \u200e", "": "", "\ufeffa": `\ufeffa`, "del\x7f": `del\x7f`,
 	} {
 		assert.Equal(t, want, format.Printable(in), "%q", in)

@@ -1,0 +1,422 @@
+package count
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+
+	"gravid/stats"
+	"gravid/stats/internal/newton"
+	"gravid/stats/internal/root"
+	"gravid/stats/tail"
+)
+
+// A Clutch has Hits (eggs that hatched) among Trials (eggs laid). X holds its
+// covariates, as many for every clutch; a group is a covariate of 0 and 1.
+type Clutch struct {
+	Hits, Trials int
+	X            []float64
+}
+
+// A BetaBinomial is the fit of shares that differ from clutch to clutch by more
+// than chance: logit of the mean share linear in the covariates, correlation rho
+// within a clutch. Use its numbers through the methods, which heed its Status.
+type BetaBinomial struct {
+	Level          float64
+	Coef           []float64     // the intercept and one for each covariate; NaN unless Status is usable
+	Rho            float64       // correlation of two of one clutch; 0 at the binomial limit, NaN unless Status is usable
+	Covariance     *mat.SymDense // of Coef and, unless Rho is 0, logit Rho; nil unless Status is usable
+	LogLik         float64       // NaN unless Status is usable
+	BinomialLogLik float64       // of the binomial distribution with the best coefficients
+	N, Events      int           // clutches; hits in all
+	Status         stats.Status
+	Warnings       []stats.Warning
+
+	like  *shares
+	peak  newton.Result
+	plain stats.Estimate // the answer where there is none from the model
+}
+
+// FitBetaBinomial fits by maximum likelihood with Newton's method from several
+// starts, the clutch being the unit. Clutches without trials are left out.
+//
+// Status is Boundary where the shares vary no more than chance would make them
+// (Rho is then 0), where all clutches have no hits or nothing but hits, or where
+// every clutch has all or none: the last two leave no coefficients, but Share
+// still answers from the clutches. It is TooLittle for fewer than two clutches,
+// NotIdentifiable where covariates cannot be told apart, and NotConverged where
+// no start came to rest. The error is a *stats.InputError for a clutch that
+// cannot be, and tells of a level (0 means 0.95) out of range.
+func FitBetaBinomial(clutches []Clutch, level float64) (BetaBinomial, error) {
+	level, err := stats.LevelOrDefault(level)
+	if err != nil {
+		return BetaBinomial{}, err
+	}
+	like, err := newShares(clutches)
+	if err != nil {
+		return BetaBinomial{}, err
+	}
+	m := BetaBinomial{Level: level, Rho: math.NaN(), LogLik: math.NaN(), BinomialLogLik: math.NaN(), N: len(like.rows), like: like}
+	for _, r := range like.rows {
+		m.Events += r.Hits
+	}
+	m.Coef = slices.Repeat([]float64{math.NaN()}, like.width)
+	if m.Status, m.Warnings = m.gate(); m.Status == stats.OK {
+		m.fit()
+	}
+	return m, nil
+}
+
+// shares is the likelihood of the clutches.
+type shares struct {
+	rows   []Clutch // X starts with the constant 1
+	width  int
+	choose float64 // log of the binomial coefficients, which depends on nothing
+}
+
+func newShares(clutches []Clutch) (*shares, error) {
+	s := &shares{width: 1}
+	for i, c := range clutches {
+		if i == 0 {
+			s.width += len(c.X)
+		}
+		reason := ""
+		switch {
+		case c.Hits < 0 || c.Trials < c.Hits:
+			reason = fmt.Sprintf("there cannot be %d hits in %d trials", c.Hits, c.Trials)
+		case len(c.X) != s.width-1:
+			reason = fmt.Sprintf("it has %d covariates and the first has %d", len(c.X), s.width-1)
+		case slices.ContainsFunc(c.X, func(x float64) bool { return math.IsNaN(x) || math.IsInf(x, 0) }):
+			reason = "a covariate is not a number"
+		}
+		if reason != "" {
+			return nil, &stats.InputError{Index: i, Reason: reason}
+		}
+		if c.Trials > 0 {
+			s.rows = append(s.rows, Clutch{c.Hits, c.Trials, append([]float64{1}, c.X...)})
+		}
+	}
+	slices.SortFunc(s.rows, func(a, b Clutch) int {
+		return cmp.Or(cmp.Compare(a.Trials, b.Trials), cmp.Compare(a.Hits, b.Hits), slices.Compare(a.X, b.X))
+	})
+	for _, r := range s.rows {
+		s.choose += logChoose(r.Trials, r.Hits)
+	}
+	return s, nil
+}
+
+// gate applies what needs no fit.
+func (m *BetaBinomial) gate() (stats.Status, []stats.Warning) {
+	var all, none int
+	for _, r := range m.like.rows {
+		if r.Hits == r.Trials {
+			all++
+		}
+		if r.Hits == 0 {
+			none++
+		}
+	}
+	one := func(code, text string, args ...any) []stats.Warning {
+		return []stats.Warning{stats.Warn(code, text, args...)}
+	}
+	switch {
+	case m.N == 0:
+		return stats.TooLittle, one("no-observations", "there are no clutches")
+	case m.N == 1:
+		return stats.TooLittle, one("one-observation", "there is one clutch only, so nothing can be said of the spread between one and the next")
+	case none == m.N:
+		m.plain, _ = AtMost(0, m.N, m.Level)
+		return stats.Boundary, one("all-none", "none of the %d clutches had any; the upper limit is that of the share of clutches with any", m.N)
+	case all == m.N:
+		m.plain, _ = AtLeast(m.N, m.N, m.Level)
+		return stats.Boundary, one("all-all", "all %d clutches had nothing else; the lower limit is that of the share of clutches with nothing else", m.N)
+	case all+none == m.N && m.like.width == 1:
+		m.plain, _ = ClopperPearson(all, m.N, m.Level)
+		return stats.Boundary, one("all-or-none", "every clutch had all or none, so the share is that of %d clutches and not of what is in them", m.N)
+	}
+	return stats.OK, nil
+}
+
+// shareSlopes are the log-likelihood of a clutch and its derivatives by the
+// logits e of the mean share and r of the correlation.
+type shareSlopes struct{ value, e, r, ee, er, rr float64 }
+
+// at works with the products of mu(1-rho)+j rho over hits, (1-mu)(1-rho)+j rho
+// over misses and (1-rho)+j rho over trials, which hold down to rho = 0.
+func (c Clutch) at(logitMu, logitRho float64, derive bool) shareSlopes {
+	mu, rho := expit(logitMu), expit(logitRho)
+	up := factors(mu, rho, c.Hits, derive)
+	down := factors(expit(-logitMu), rho, c.Trials-c.Hits, derive)
+	all := factors(1, rho, c.Trials, derive)
+	s := shareSlopes{value: up.value + down.value - all.value}
+	if !derive {
+		return s
+	}
+	dMu, dRho := mu*expit(-logitMu), rho*expit(-logitRho)
+	byMu, byRho := up.e-down.e, up.r+down.r-all.r
+	s.e, s.r = byMu*dMu, byRho*dRho
+	s.ee = (up.ee+down.ee)*dMu*dMu + byMu*dMu*(1-2*mu)
+	s.er = (up.er - down.er) * dMu * dRho
+	s.rr = (up.rr+down.rr-all.rr)*dRho*dRho + byRho*dRho*(1-2*rho)
+	return s
+}
+
+// factors is the sum over j < n of log(mu(1-rho) + j rho) with its derivatives
+// by mu and rho.
+func factors(mu, rho float64, n int, derive bool) (s shareSlopes) {
+	for j := range n {
+		a := mu*(1-rho) + float64(j)*rho
+		s.value += math.Log(a)
+		if !derive {
+			continue
+		}
+		byMu, byRho := (1-rho)/a, (float64(j)-mu)/a
+		s.e += byMu
+		s.r += byRho
+		s.ee -= byMu * byMu
+		s.er -= 1/a + byMu*byRho
+		s.rr -= byRho * byRho
+	}
+	return s
+}
+
+func expit(x float64) float64 { return 1 / (1 + math.Exp(-x)) }
+
+// objective is the log-likelihood of the coefficients and the logit of rho; the
+// latter is -Inf (rho = 0) where theta has no room for it.
+func (s *shares) objective(theta, grad []float64, hess *mat.SymDense) float64 {
+	logitRho, withRho := math.Inf(-1), len(theta) > s.width
+	if withRho {
+		logitRho = theta[s.width]
+	}
+	value := s.choose
+	for _, c := range s.rows {
+		var eta float64
+		for j, x := range c.X {
+			eta += theta[j] * x
+		}
+		d := c.at(eta, logitRho, grad != nil)
+		value += d.value
+		if grad == nil {
+			continue
+		}
+		for a, xa := range c.X {
+			grad[a] += d.e * xa
+			for b := a; b < s.width; b++ {
+				hess.SetSym(a, b, hess.At(a, b)+d.ee*xa*c.X[b])
+			}
+			if withRho {
+				hess.SetSym(a, s.width, hess.At(a, s.width)+d.er*xa)
+			}
+		}
+		if withRho {
+			grad[s.width] += d.r
+			hess.SetSym(s.width, s.width, hess.At(s.width, s.width)+d.rr)
+		}
+	}
+	return value
+}
+
+// binomialRho is the logit of the correlation below which a fit is taken for
+// the binomial limit.
+const binomialRho = -12
+
+func (m *BetaBinomial) fit() {
+	trials := 0
+	for _, r := range m.like.rows {
+		trials += r.Trials
+	}
+	start := make([]float64, m.like.width)
+	pooled := float64(m.Events) / float64(trials)
+	start[0] = math.Log(pooled / (1 - pooled))
+	binomial := newton.Maximise(m.like.objective, start, newton.Settings{})
+	if !binomial.Converged || math.Sqrt(largest(binomial.Covariance)) > 50 {
+		m.Status, m.Warnings = stats.NotIdentifiable, []stats.Warning{stats.Warn("no-single-fit", "the clutches leave the effect of some covariate open: it does not vary apart from the others, or one of its values goes with all or none")}
+		return
+	}
+	m.BinomialLogLik = binomial.Value
+	lower := slices.Repeat([]float64{math.Inf(-1)}, m.like.width+1)
+	lower[m.like.width] = binomialRho
+	best, converged := binomial, false
+	for _, logitRho := range []float64{-4, -1.5, 0.5} {
+		r := newton.Maximise(m.like.objective, append(slices.Clone(binomial.Theta), logitRho), newton.Settings{MaxMove: 2, Lower: lower})
+		converged = converged || r.Converged || r.Below
+		if r.Converged && r.Value > best.Value+1e-9 {
+			best = r
+		}
+	}
+	if !converged {
+		m.Status, m.Warnings = stats.NotConverged, []stats.Warning{stats.Warn("not-converged", "the search for the best fit did not come to rest")}
+		return
+	}
+	m.peak, m.LogLik, m.Covariance, m.Rho = best, best.Value, best.Covariance, 0
+	copy(m.Coef, best.Theta)
+	if m.atLimit() {
+		m.Status = stats.Boundary
+		m.Warnings = []stats.Warning{stats.Warn("binomial-limit", "the shares of the %d clutches vary no more than chance alone would make them, so no extra spread is estimated", m.N)}
+		return
+	}
+	m.Rho = expit(best.Theta[m.like.width])
+}
+
+// atLimit reports whether the fit is the binomial one.
+func (m *BetaBinomial) atLimit() bool { return len(m.peak.Theta) == m.like.width }
+
+func largest(s *mat.SymDense) float64 {
+	var l float64
+	for i := range s.SymmetricDim() {
+		l = math.Max(l, s.At(i, i))
+	}
+	return l
+}
+
+func (m BetaBinomial) estimate(method string) stats.Estimate {
+	return stats.Estimate{
+		Level: m.Level, Attained: math.NaN(), N: m.N, Events: m.Events, Method: "beta-binomial, " + method,
+		Status: m.Status, Warnings: slices.Clone(m.Warnings),
+	}
+}
+
+// fitted reports whether there are coefficients.
+func (m BetaBinomial) fitted() bool { return m.Status.Usable() && m.peak.Theta != nil }
+
+// parameter returns the i-th of the coefficients and, after them, logit Rho,
+// with Wald or profile-likelihood limits.
+func (m BetaBinomial) parameter(i int, profile bool) stats.Estimate {
+	if !m.fitted() {
+		return m.estimate("no fit").Without(m.Status)
+	}
+	se := math.Sqrt(m.peak.Covariance.At(i, i))
+	e := m.estimate("Wald interval")
+	e.Value = m.peak.Theta[i]
+	e.Lo, e.Hi = e.Value-normalLimit(m.Level)*se, e.Value+normalLimit(m.Level)*se
+	if profile {
+		e = m.estimate("profile likelihood interval")
+		e.Value = m.peak.Theta[i]
+		e.Lo, e.Hi = m.profile(i, -se), m.profile(i, se)
+	}
+	return e
+}
+
+// profile walks from the peak along parameter i, in steps of step at first,
+// until the likelihood ratio reaches the chi-square quantile.
+func (m BetaBinomial) profile(i int, step float64) float64 {
+	allowed := tail.ChiSquareUpperQuantile(1-m.Level, 1)
+	rest := slices.Delete(slices.Clone(m.peak.Theta), i, i+1)
+	loss := func(held float64) float64 {
+		r := newton.Maximise(func(theta, grad []float64, hess *mat.SymDense) float64 {
+			return m.like.held(i, held, theta, grad, hess)
+		}, rest, newton.Settings{MaxMove: 2})
+		if r.Converged {
+			rest = r.Theta
+		}
+		return 2*(m.LogLik-r.Value) - allowed
+	}
+	if len(rest) == 0 {
+		loss = func(held float64) float64 {
+			return 2*(m.LogLik-m.like.objective([]float64{held}, nil, nil)) - allowed
+		}
+	}
+	return root.Walk(loss, m.peak.Theta[i], step, m.peak.Theta[i]+200*step, 1e-10)
+}
+
+// held is the objective of the other parameters where the i-th is held.
+func (s *shares) held(i int, value float64, rest, grad []float64, hess *mat.SymDense) float64 {
+	theta := slices.Insert(slices.Clone(rest), i, value)
+	if grad == nil {
+		return s.objective(theta, nil, nil)
+	}
+	n := len(theta)
+	g, h := make([]float64, n), mat.NewSymDense(n, nil)
+	v := s.objective(theta, g, h)
+	place := func(a int) int {
+		if a < i {
+			return a
+		}
+		return a + 1
+	}
+	for a := range rest {
+		grad[a] = g[place(a)]
+		for b := a; b < len(rest); b++ {
+			hess.SetSym(a, b, h.At(place(a), place(b)))
+		}
+	}
+	return v
+}
+
+// Coefficient returns the i-th coefficient, on the logit scale (0 is the
+// intercept), with profile-likelihood limits. It panics if there is no such
+// coefficient.
+func (m BetaBinomial) Coefficient(i int) stats.Estimate {
+	if i < 0 || i >= m.like.width {
+		panic(fmt.Sprintf("count: coefficient %d of %d", i, m.like.width))
+	}
+	return m.parameter(i, true)
+}
+
+// Correlation returns Rho with profile-likelihood limits. At the binomial limit
+// the value and lower limit are 0 and the upper limit is that of the profile.
+func (m BetaBinomial) Correlation() stats.Estimate {
+	switch {
+	case !m.fitted():
+		e := m.estimate("no fit").Without(m.Status, stats.Warn("no-correlation", "the clutches do not show how alike those within one are"))
+		return e
+	case !m.atLimit():
+		e := m.parameter(m.like.width, true)
+		e.Value, e.Lo, e.Hi = expit(e.Value), expit(e.Lo), expit(e.Hi)
+		if 2*(m.LogLik-m.BinomialLogLik) <= tail.ChiSquareUpperQuantile(1-m.Level, 1) {
+			e.Lo = 0
+		}
+		return e
+	}
+	free := m // the same clutches with room for rho
+	free.peak.Theta = append(slices.Clone(m.peak.Theta), binomialRho)
+	e := m.estimate("profile likelihood interval")
+	e.Hi = expit(free.profile(m.like.width, 1))
+	return e
+}
+
+// Share returns the mean share where the covariates are x, with
+// profile-likelihood limits. Where there is no fit because all clutches have
+// none, all, or all or none, it answers from the clutches. It panics if x has
+// the wrong length.
+func (m BetaBinomial) Share(x []float64) stats.Estimate {
+	if len(x) != m.like.width-1 {
+		panic(fmt.Sprintf("count: %d covariates given to a model with %d", len(x), m.like.width-1))
+	}
+	if m.Status.Usable() && !m.fitted() {
+		e := m.plain
+		e.Status, e.Warnings, e.Events = m.Status, slices.Clone(m.Warnings), m.Events
+		return e
+	}
+	if !m.fitted() {
+		return m.estimate("no fit").Without(m.Status)
+	}
+	e := m.centred(x).parameter(0, true)
+	e.Value, e.Lo, e.Hi = expit(e.Value), expit(e.Lo), expit(e.Hi)
+	return e
+}
+
+// centred is the same fit with x subtracted from all covariates, so that the
+// intercept is what holds at x.
+func (m BetaBinomial) centred(x []float64) BetaBinomial {
+	moved := *m.like
+	moved.rows = slices.Clone(m.like.rows)
+	for i, r := range moved.rows {
+		v := slices.Clone(r.X)
+		for j := range x {
+			v[j+1] -= x[j]
+		}
+		moved.rows[i].X = v
+	}
+	m.like = &moved
+	theta := slices.Clone(m.peak.Theta)
+	for j := range x {
+		theta[0] += theta[j+1] * x[j]
+	}
+	m.peak = newton.Maximise(moved.objective, theta, newton.Settings{})
+	return m
+}
