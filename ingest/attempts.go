@@ -296,7 +296,7 @@ func (t *table) putNumber(rec *record, c *column, p put, x source.Cell, row int)
 	if m.V.Bound() {
 		return t.vague(rec, c, x, row)
 	}
-	u := m.V.Unit
+	u := m.V.In
 	if u == (unit.Unit{}) {
 		u = c.unit
 	}

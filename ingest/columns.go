@@ -243,7 +243,7 @@ func (t *table) decideUnit(c *column) {
 	var bare []float64
 	for x := range cells(t.rows, c.at) {
 		m, fault := cell.MeasureOf(x, q, c.decimal)
-		if fault == nil && m.OK && m.V.Unit == (unit.Unit{}) {
+		if fault == nil && m.OK && m.V.In == (unit.Unit{}) {
 			bare = append(bare, m.V.Value)
 		}
 	}

@@ -227,7 +227,7 @@ func (t *table) measure(c *column, x source.Cell, row int) (club.Number, *cell.F
 	if fault != nil || !m.OK {
 		return club.Number{}, fault
 	}
-	u := m.V.Unit
+	u := m.V.In
 	if u == (unit.Unit{}) {
 		u = c.unit
 	}

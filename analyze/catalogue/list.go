@@ -42,7 +42,7 @@ func Triggers() []Trigger {
 		{
 			Code: "cool-refill", Name: "a cooler refill",
 			With: "with a refill at least 1 °C cooler", Without: "without one",
-			Words: []string{"cool refill", "cooler refill", "cool water", "cold water", "cool water change", "cold water change", "cool refills", "temperature drop", "cooling"},
+			Words: []string{"cool refill", "cooler refill", "cool water", "cold water", "cool water change", "cool water changes", "cold water change", "cold water changes", "cool refills", "temperature drop", "cooling"},
 			Kind:  YesNo, Assigned: ByKeeper, Unit: "K", UnitName: "°C cooler", Step: 2, Usual: 2,
 			Window: "the attempt", Derived: "attempts.refill_delta_c at or below -1 °C",
 			UsualDose: "1 to 4 °C cooler in the tank (hobby pages read; no trial on most species)", Caution: temperatureShock,

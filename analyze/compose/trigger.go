@@ -62,9 +62,9 @@ func Sentence(a answer.Answer) string {
 		over = fmt.Sprintf(" within %s", plural(a.Per100.Days, "day", "days"))
 	}
 	if pd := a.Per100.PerDay; pd != nil {
-		fmt.Fprintf(&b, "In these records spawning went with %s of 100 days %s, against %s of 100 days %s. ",
-			about(pd.With), strings.TrimPrefix(a.Question.With, "on days "), about(pd.Without), dayWords(a.Question.Without))
-		fmt.Fprintf(&b, "Over an attempt of %s that is %s of 100 attempts against %s, if every day or no day came with it: ",
+		fmt.Fprintf(&b, "In these records spawning went with %s of 100 %s, against %s of 100 %s. ",
+			about(pd.With), strings.TrimPrefix(a.Question.With, "on "), about(pd.Without), strings.TrimPrefix(a.Question.Without, "on "))
+		fmt.Fprintf(&b, "Over an attempt of %s that comes to %s of 100 attempts if every day is such a day, against %s if none is: ",
 			plural(a.Per100.Days, "day", "days"), about(a.Per100.With), about(a.Per100.Without))
 	} else {
 		fmt.Fprintf(&b, "In these records %s of 100 attempts spawned%s %s, against %s %s: ",
@@ -86,10 +86,6 @@ func Sentence(a answer.Answer) string {
 		fmt.Fprintf(&b, "This is a link seen in the records of %s, not a demonstrated cause.", plural(a.Counts.Keepers, "keeper", "keepers"))
 	}
 	return strings.TrimSpace(b.String())
-}
-
-func dayWords(without string) string {
-	return strings.TrimPrefix(strings.TrimPrefix(without, "on "), "days ")
 }
 
 func more(a answer.Answer) string {

@@ -83,7 +83,7 @@ func plantedKeepers() []*keeper {
 		},
 		{
 			Name: "Jorunn Eikaas", Town: "Ottersgrund", Skill: 0.30, From: 60, Check: morning, SpawnsOnly: true,
-			Tanks:  []tank{{"small", praecox, 12}, {"long", heteromorpha, 11}},
+			Tanks:  []tank{{"small", praecox, 17}, {"long", heteromorpha, 15}},
 			warmer: 0, gh: 5, liveFood: 0.65, leaves: 0.5, dither: 0.3, cool: 0.4, light: 12, conditioning: usual, changes: some,
 		},
 		{

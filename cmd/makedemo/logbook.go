@@ -74,8 +74,9 @@ type writtenLog struct {
 	told    map[string][]string // heading -> columns of the tables that it fills
 }
 
-// write puts every cell in place.
-func (b *logbook) write(w *world) *writtenLog {
+// write puts every cell in place. An error means that the log has too few cells
+// for a blemish that is planned.
+func (b *logbook) write(w *world) (*writtenLog, error) {
 	out := &writtenLog{book: b, told: map[string][]string{}}
 	records := b.records(w)
 	sheets := map[string][]*record{}
@@ -93,10 +94,10 @@ func (b *logbook) write(w *world) *writtenLog {
 	}
 	for i, slip := range b.blemish {
 		if p.seen[i] < slip.nth {
-			panic(fmt.Sprintf("makedemo: %s has no %d cells in %s for a blemish", b.path, slip.nth, slip.head))
+			return nil, fmt.Errorf("column %s has fewer than %d cells, too few for a blemish", slip.head, slip.nth)
 		}
 	}
-	return out
+	return out, nil
 }
 
 func (b *logbook) sheetOf(r *record) string {

@@ -186,8 +186,8 @@ func logThorsager() *logbook {
 			lossOf("losses", lossEnglish), theNotes("remarks"),
 		},
 		blemish: []blemish{
-			{kind: "misspelt species", head: "fish", of: "peppered cory", nth: 7, written: words("pepperd cory"), note: "a letter lost; one name is near", keep: true},
-			{kind: "date in the future", head: "swim up", nth: 12, written: cell{kind: date, at: time.Date(2052, 3, 14, 0, 0, 0, 0, time.UTC)}, note: "figures of the year swapped"},
+			{kind: "misspelt species", head: "fish", of: "peppered cory", nth: 5, written: words("pepperd cory"), note: "a letter lost; one name is near", keep: true},
+			{kind: "date in the future", head: "swim up", nth: 6, written: cell{kind: date, at: time.Date(2052, 3, 14, 0, 0, 0, 0, time.UTC)}, note: "figures of the year swapped"},
 		},
 		shape: delimited('\t', utf8, "\n", s), readable: s,
 	}
@@ -230,7 +230,7 @@ func logSilberbaum() *logbook {
 		columns: []column{
 			theTank("Becken"), theSpecies("Fischart"), groupNamed("Gruppe", "Paar", "Trio", "%d.%d"), began("zusammengesetzt"),
 			spawned("gelaicht", "ja", "nein", ""), spawnedAt("gelaicht am", false),
-			temperature("Wassertemp. (°C)", asIs), acidity("pH"), leafLitter("Laub", "ja", "nein"), liveFood("Lebendfutter", "ja", "nein"),
+			temperature("Wassertemp. (°C)", asIs), acidity("pH"), leafLitter("Erlenzapfen", "ja", "nein"), liveFood("Lebendfutter", "ja", "nein"),
 			eggs("Eier", "~"), hatched("Schlupf", false), swimming("Freischwimmen", false), fryNumber("Jungfische"),
 			lossOf("Ausfall", lossGerman), theNotes("Anm."),
 		},

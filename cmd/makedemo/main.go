@@ -147,7 +147,10 @@ func newDemo(seed uint64) (*demo, error) {
 const logsFolder = "club/logs/"
 
 func (d *demo) addLog(b *logbook) error {
-	l := b.write(d.world)
+	l, err := b.write(d.world)
+	if err != nil {
+		return err
+	}
 	d.logs = append(d.logs, l)
 	content, err := b.shape(l.sheets)
 	if err != nil {

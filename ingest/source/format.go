@@ -39,13 +39,11 @@ const (
 
 func parseFormat(code string) *numberFormat {
 	f := &numberFormat{code: code}
-	for rest := code; ; {
-		section, after, more := parseSection(rest)
+	const most = 4 // positive, negative, 0, text
+	for rest, more := code, true; more && len(f.sections) < most; {
+		var section formatSection
+		section, rest, more = parseSection(rest)
 		f.sections = append(f.sections, section)
-		if !more {
-			break
-		}
-		rest = after
 	}
 	if isTruthFormat(code) {
 		f.sections[0].kind = boolFormat

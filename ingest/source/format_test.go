@@ -77,7 +77,7 @@ func TestFormatSections(t *testing.T) {
 	for _, v := range []float64{1, 0, -1} {
 		require.Equal(t, "any", f.section(v).unit)
 	}
-	require.Len(t, parseFormat(`0;0;0;@" x";0;0`).sections, 6)
+	require.Len(t, parseFormat(`0;0;0;@" x";0;0`).sections, 4)
 }
 
 func TestFormatParts(t *testing.T) {

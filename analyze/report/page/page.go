@@ -52,6 +52,9 @@ func Write(w io.Writer, d *report.Document, o Options) error {
 	return layout.Execute(w, o.view(d))
 }
 
+// The page's own anchors hold a colon, which no ID of a document can (see
+// Document.Validate).
+
 // The views below are what the template shows: all text printable, all numbers
 // already in characters.
 type view struct {
@@ -142,8 +145,8 @@ func (o Options) section(s report.Section) section {
 		out.Figures = append(out.Figures, figure{
 			ID: id, Title: format.Printable(f.Title), Caption: format.Printable(f.Caption),
 			// package chart escapes all text that it draws
-			Wide:    template.HTML(chart.SVG(f, chart.Options{Width: 720, ID: id + "-w"})),
-			Narrow:  template.HTML(chart.SVG(f, chart.Options{Width: 328, ID: id + "-n"})),
+			Wide:    template.HTML(chart.SVG(f, chart.Options{Width: 720, ID: id + ":w"})),
+			Narrow:  template.HTML(chart.SVG(f, chart.Options{Width: 328, ID: id + ":n"})),
 			Numbers: o.table(s.ID, numbers),
 		})
 	}

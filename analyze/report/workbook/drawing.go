@@ -50,7 +50,7 @@ const tallestChart = 580 // pixels: what a printed page can hold besides a title
 const chartWidth = 1000 // pixels as the library counts them; about an eighth less on the screen
 
 var (
-	colours = []string{accent, ink, "8B979F", tone, soft}
+	colours = []string{accent, ink, "84919A", tone, soft}
 	fills   = []string{accent, pale, soft, tone, paler}
 	dashes  = []excelize.LineDashType{excelize.LineDashSolid, excelize.LineDashDash, excelize.LineDashSysDot, excelize.LineDashLgDashDot, excelize.LineDashSysDash}
 	markers = []string{"circle", "square", "diamond", "triangle"}
