@@ -75,10 +75,8 @@ func (t *table) isFootnote(r source.Row) bool {
 			text = c.Text
 		}
 	}
-	return n == 1 && len(t.columns) > 3 && strings.Contains(strings.TrimSpace(text), " ") && t.names().Resolve(text).Accepted == ""
+	return n == 1 && len(t.columns) > 3 && strings.Contains(strings.TrimSpace(text), " ") && t.reader.resolve(text).Accepted == ""
 }
-
-func (t *table) names() *species.Names { return t.reader.names }
 
 // duplicate reports whether the same row has been read before.
 func (t *table) duplicate(r source.Row) (int, bool) {
@@ -154,14 +152,14 @@ func (t *table) nameSpecies(rec *record, r source.Row) (problem.Problem, bool) {
 		return problem.Problem{Code: problem.SpeciesMissing, Message: "the row names no species", Fix: `write the species, or species = "…" in the mapping`}, false
 	}
 	rec.attempt.SpeciesAsWritten = text
-	m := t.names().Resolve(text)
+	m := t.reader.resolve(text)
 	rec.attempt.Species = m.Accepted
 	note := func(severity problem.Severity, code problem.Code, message, fix string) {
 		t.problem(problem.Problem{Severity: severity, Code: code, Place: place, Value: text, Message: message, Fix: fix})
 	}
 	switch {
 	case m.Accepted == "" && m.How == species.Ambiguous:
-		return problem.Problem{Code: problem.SpeciesAmbiguous, Place: place, Value: text, Message: fmt.Sprintf("%q can be %s", text, strings.Join(m.Candidates, " or ")), Fix: "write the scientific name, or give it under [species] in club.toml"}, false
+		return problem.Problem{Code: problem.SpeciesAmbiguous, Place: place, Value: text, Message: fmt.Sprintf("%q can be %s", text, few(m.Candidates)), Fix: "write the scientific name, or give it under [species] in club.toml"}, false
 	case m.Accepted == "":
 		fix := "mend the name, or give it under [species] in club.toml"
 		if len(m.Candidates) > 0 {
@@ -177,6 +175,15 @@ func (t *table) nameSpecies(rec *record, r source.Row) (problem.Problem, bool) {
 		rec.notes = append(rec.notes, "strain: "+m.Strain)
 	}
 	return problem.Problem{}, true
+}
+
+// few joins the first few of a list of names.
+func few(names []string) string {
+	const most = 4
+	if len(names) <= most {
+		return strings.Join(names, " or ")
+	}
+	return strings.Join(names[:most], ", ") + fmt.Sprintf(" or one of %d others", len(names)-most)
 }
 
 // hasDate reports whether any date column of the row has something in it.

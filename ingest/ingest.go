@@ -306,8 +306,20 @@ type reader struct {
 	config club.Config
 	zone   *time.Location
 	names  *species.Names
+	known  map[string]species.Match // names looked up so far
 	rhythm time.Duration
 	today  time.Time
+}
+
+// resolve looks a species up. Logs name few species many times, and looking up an
+// unknown name is slow.
+func (r *reader) resolve(text string) species.Match {
+	m, ok := r.known[text]
+	if !ok {
+		m = r.names.Resolve(text)
+		r.known[text] = m
+	}
+	return m
 }
 
 func newReader(c club.Config, today time.Time) (*reader, error) {
@@ -315,7 +327,7 @@ func newReader(c club.Config, today time.Time) (*reader, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &reader{config: c, zone: zone, names: species.New(c.Species), today: today,
+	return &reader{config: c, zone: zone, names: species.New(c.Species), known: map[string]species.Match{}, today: today,
 		rhythm: time.Duration(c.CheckRhythmHours * float64(time.Hour))}, nil
 }
 

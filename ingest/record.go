@@ -116,9 +116,6 @@ func (r *record) finish(rhythm time.Duration, source club.Source) []problem.Prob
 	r.outcome(&out)
 	r.order(&out)
 	a.Began, a.Ended, a.SpawnedAt = r.began.first(), r.ended.first(), r.spawned.first()
-	if a.Spawned.OK && a.Spawned.V && !a.Ended.OK {
-		a.Ended = a.SpawnedAt
-	}
 	a.Notes = strings.Join(r.notes, "; ")
 	r.lay(rhythm, source)
 	return out

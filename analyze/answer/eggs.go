@@ -205,19 +205,20 @@ func (k Asker) perFemaleDay(species string) Mean {
 	var parts []count.Part
 	for i := range k.Records.Attempts {
 		a := &k.Records.Attempts[i]
-		if a.Species != species || k.Records.SpawnsOnly[a.Keeper] || !a.Spawned.OK || !a.Began.OK || !a.Ended.OK || !a.Females.OK || a.Females.V == 0 {
+		if a.Species != species || k.Records.SpawnsOnly[a.Keeper] || !a.Spawned.OK || !a.Began.OK || !a.Females.OK || a.Females.V == 0 {
 			continue
 		}
-		n := 0.0
+		n, end := 0.0, a.Ended
 		if a.Spawned.V {
+			end = a.SpawnedAt
 			counted := eggs[a.ID]
 			if !counted.OK {
 				continue // a spawning whose eggs nobody counted is not one of 0 eggs
 			}
 			n = float64(counted.V)
 		}
-		days := math.Round(a.Ended.V.Sub(a.Began.V).Hours()/24) + 1
-		if days < 1 {
+		days := math.Round(end.V.Sub(a.Began.V).Hours()/24) + 1
+		if !end.OK || days < 1 {
 			continue
 		}
 		g, seen := keeperOf[a.Keeper]

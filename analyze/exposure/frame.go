@@ -69,11 +69,14 @@ func distinct(xs []int) int {
 // standing, not an attempt watched every day.
 const mostDays = 120
 
-// Rows lays out the attempts of a species. byDay asks for one row a day at risk:
-// from the day the attempt began to the day it spawned or ended.
+// Rows lays out the attempts of a species. byDay asks for one row a day at risk,
+// to the day the attempt spawned or ended. The day of setting up is at risk only
+// where some attempt of the species spawned on it: otherwise it is a day on which
+// nothing was looked for, and would make every first day look like a failure.
 func (r *Records) Rows(species string, byDay bool) *Frame {
 	f := &Frame{Species: species, ByDay: byDay}
 	keeperOf := map[string]int{}
+	firstDay := r.spawnedOnFirstDay(species)
 	for i := range r.Attempts {
 		a := &r.Attempts[i]
 		if a.Species != species {
@@ -95,11 +98,26 @@ func (r *Records) Rows(species string, byDay bool) *Frame {
 			continue
 		}
 		first, last := r.midnight(a.Began.V), r.lastDay(a)
+		if !firstDay && first.Before(last) {
+			first = first.AddDate(0, 0, 1)
+		}
 		for day, n := first, 1; !day.After(last); day, n = day.AddDate(0, 0, 1), n+1 {
 			f.add(i, n, day, a.Spawned.OK && a.Spawned.V && day.Equal(last), k)
 		}
 	}
 	return f
+}
+
+// spawnedOnFirstDay reports whether any attempt of a species spawned on the day it
+// was set up.
+func (r *Records) spawnedOnFirstDay(species string) bool {
+	for i := range r.Attempts {
+		a := &r.Attempts[i]
+		if a.Species == species && a.Began.OK && a.SpawnedAt.OK && r.midnight(a.Began.V).Equal(r.midnight(a.SpawnedAt.V)) {
+			return true
+		}
+	}
+	return false
 }
 
 func (f *Frame) add(attempt, day int, opens time.Time, spawned bool, keeper int) {

@@ -171,7 +171,7 @@ func (o *openClub) theSpecies(typed string) (string, error) {
 		return m.Accepted, nil
 	}
 	if len(m.Candidates) > 0 {
-		return "", usageError{fmt.Sprintf("%q could be %s", typed, oneOf(m.Candidates)), "name one of them"}
+		return "", usageError{fmt.Sprintf("%q could be %s", typed, oneOf(m.Candidates[:min(5, len(m.Candidates))])), "name one of them"}
 	}
 	fix := "the species in the tables are " + strings.Join(o.logged(), ", ")
 	if near := o.names.Nearest(typed); len(near) > 0 {

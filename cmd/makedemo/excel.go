@@ -54,8 +54,11 @@ func newStyles(f *excelize.File) (*stylebook, error) {
 	s := &stylebook{of: map[kind]int{}}
 	add := func(format string) (int, error) { return f.NewStyle(&excelize.Style{CustomNumFmt: &format}) }
 	var err error
-	for k, format := range map[kind]string{date: "dd.mm.yyyy", minute: "dd.mm.yyyy hh:mm", share: "0%"} {
-		if s.of[k], err = add(format); err != nil {
+	for _, f := range []struct {
+		of     kind
+		format string
+	}{{date, "dd.mm.yyyy"}, {minute, "dd.mm.yyyy hh:mm"}, {share, "0%"}} {
+		if s.of[f.of], err = add(f.format); err != nil {
 			return nil, err
 		}
 	}

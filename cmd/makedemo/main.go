@@ -22,8 +22,14 @@ import (
 	"strings"
 )
 
-// demoSeed is the seed of the committed demo. SeedNote says how it was chosen.
+// demoSeed is the seed of the committed demo.
 const demoSeed = 1
+
+// seedNote says how it was chosen.
+const seedNote = "It is the first of the seeds 1 to 20. With gravid's analysis as it stood then, 14 of the 20 showed both; in 4 " +
+	"the link in the first species came out smaller, or could not be told, and in 3 the check with a trigger that lies in the future stopped " +
+	"the answer for the second (one seed had both). The base chances were set before that, by looking at twelve seeds, so that about half of the " +
+	"attempts of the first species spawn, and nearly all of the second: with fewer, no club of this size could rule a difference of 10 in 100 out."
 
 func main() {
 	dir := flag.String("dir", "cmd/gravid/demo", "the folder of package demo")

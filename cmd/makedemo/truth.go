@@ -193,7 +193,7 @@ func (t clubTruth) markdown() []byte {
 	line("# The truth behind the demo club\n")
 	line("Made by `go run ./cmd/makedemo`; truth.json holds the same for programs. The %s, its keepers and their towns are invented, and so are all records. Times of development and clutch sizes are near published figures; everything about triggers is made up.\n", t.Club)
 	line("- %d keepers, %d attempts, %d of them spawned, %d still running when the logs were handed in on %s; %d clutches", t.Counts.Keepers, t.Counts.Attempts, t.Counts.Spawned, t.Counts.Running, t.LastDay, t.Counts.Clutches)
-	line("- seed %d, **chosen so that the demo shows both answers**: a clear link of pressure drops with spawning in *%s*, and little or none in *%s*. With other seeds the same truth gives other records, and some of them cannot tell. See SeedNote in cmd/makedemo for how many.", t.Seed, paleatus, rerio)
+	line("- seed %d, **chosen so that the demo shows both answers**: a clear link of pressure drops with spawning in *%s*, and little or none in *%s*. %s", t.Seed, paleatus, rerio, seedNote)
 	line("- weather: one sky for all; a fall of %g hPa or more over the %g hours before local midnight came before %.0f %% of the days\n", t.Weather.FallHPa, t.Weather.WindowHours, 100*t.Weather.ShareOfDays)
 	t.speciesTables(line)
 	t.keeperTable(line)

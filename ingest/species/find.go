@@ -1,116 +1,152 @@
 package species
 
 import (
+	"cmp"
+	"slices"
 	"strings"
 	"unicode"
-	"unicode/utf8"
 
 	"gravid/ingest/cell/word"
 )
 
-// A Mention is a name found inside a sentence.
-type Mention struct {
-	Start, End int // bytes of the sentence
-	Text       string
-	Match      Match
-}
-
-// Find returns the names that a sentence mentions, longest first where names
-// overlap, in the order of the sentence. Plurals and inflected words are
-// understood (peppered corys, Marmorierte Panzerwelse). A name of several
-// species is a Mention that is Ambiguous.
-func (l *List) Find(text string) []Mention {
-	tokens := tokenise(text)
-	var found []Mention
-	for i := 0; i < len(tokens); {
-		n, e := l.longestAt(tokens[i:])
-		if n == 0 {
-			i++
-			continue
-		}
-		start, end := tokens[i].start, tokens[i+n-1].end
-		found = append(found, Mention{Start: start, End: end, Text: text[start:end], Match: e.match("")})
-		i += n
-	}
-	return found
-}
-
-// longestAt returns how many tokens the longest name at their start has.
-func (l *List) longestAt(tokens []token) (int, entry) {
-	for n := min(l.longest, len(tokens)); n > 0; n-- {
-		var words []string
-		for _, t := range tokens[:n] {
-			words = append(words, t.folded)
-		}
-		name := strings.Join(words, " ")
-		if e, ok := l.entries[name]; ok {
-			return n, e
-		}
-		if e, ok := l.stems[stems(name)]; ok && e.how != Abbreviation {
-			return n, e
-		}
-		if of := l.genera[name]; n == 1 && len(of) > 0 {
-			return 1, entry{of, Ambiguous}
-		}
-	}
-	return 0, entry{}
-}
-
-// token is one word of a sentence. Words joined by a hyphen are two, as they
-// are in folded names.
+// A token is a word of a sentence.
 type token struct {
 	folded     string
-	start, end int
+	from, to   int  // bytes in the text
+	dot, upper bool // a full stop follows; begins with a capital
+	part       int  // number of the part of the sentence: no name crosses a comma
 }
 
-func tokenise(text string) []token {
-	var tokens []token
-	for i := 0; i < len(text); {
-		r, size := utf8.DecodeRuneInString(text[i:])
-		if !partOfWord(r) {
-			i += size
+// A mention is a name found in a sentence.
+type mention struct {
+	first, words int // tokens
+	m            Match
+}
+
+// notInSentences are names of the list, folded, that a sentence mostly means
+// otherwise.
+var notInSentences = []string{
+	"yellow", "limon", "disco", "espada", "galaxy", "ojos azules", "cabeza roja", "ocho bandas", "angel", "zeus", "heros", "rocio", "australe", "combatiente",
+}
+
+// Find returns the species that a sentence mentions, in the order in which they
+// stand there. Of names that overlap the one of most words counts. Names may
+// stand in the plural. A name for several species comes back with its
+// candidates; a genus with an epithet that is not in the list comes back as
+// Unknown without any.
+func (n *Names) Find(text string) []Match {
+	tokens := tokenise(text)
+	var all []mention
+	for i := range tokens {
+		for size := 1; size <= n.longest && i+size <= len(tokens) && tokens[i+size-1].part == tokens[i].part; size++ {
+			if m, ok := n.mentioned(tokens[i : i+size]); ok {
+				m.As = text[tokens[i].from:tokens[i+size-1].to]
+				all = append(all, mention{i, size, m})
+			}
+		}
+	}
+	slices.SortStableFunc(all, func(a, b mention) int { return cmp.Compare(b.words, a.words) })
+	taken := make([]bool, len(tokens))
+	var found []mention
+	for _, c := range all {
+		if slices.Contains(taken[c.first:c.first+c.words], true) {
 			continue
 		}
-		end := i
-		for end < len(text) {
-			r, size := utf8.DecodeRuneInString(text[end:])
-			if !partOfWord(r) {
-				break
+		for i := range c.words {
+			taken[c.first+i] = true
+		}
+		found = append(found, c)
+	}
+	slices.SortFunc(found, func(a, b mention) int { return cmp.Compare(a.first, b.first) })
+	var matches []Match
+	for _, c := range found {
+		matches = append(matches, c.m)
+	}
+	return matches
+}
+
+// mentioned reports what tokens stand for, if all of them are one name.
+func (n *Names) mentioned(tokens []token) (Match, bool) {
+	words := make([]string, len(tokens))
+	for i, t := range tokens {
+		words[i] = t.folded
+	}
+	if slices.Contains(notInSentences, strings.Join(words, " ")) {
+		return Match{}, false
+	}
+	if h, ok := n.lookup(words); ok {
+		return h.match("", ""), true
+	}
+	switch len(words) {
+	case 1:
+		if len(words[0]) > shortest {
+			if h, ok := n.bareEpithet(words[0], nil); ok {
+				return h.match("", ""), true
 			}
-			end += size
 		}
-		if folded := word.Fold(text[i:end]); folded != "" && !strings.Contains(folded, " ") {
-			tokens = append(tokens, token{folded, i, end})
-		}
-		i = end
+	case 2:
+		return n.mentionedPair(tokens, words)
 	}
+	return Match{}, false
+}
+
+// mentionedPair judges two words: an abbreviation, a misspelt scientific name,
+// or a species of a known genus that is not in the list.
+func (n *Names) mentionedPair(tokens []token, words []string) (Match, bool) {
+	if isAbbreviated(words) && (tokens[0].dot || tokens[0].upper && len(words[0]) == 1) {
+		if h, ok := n.abbreviated(words[0], words[1], nil); ok {
+			return h.match("", ""), true
+		}
+	}
+	if len(words[0]) >= shortest && len(words[1]) >= 4 {
+		if h, ok := n.misspelt(words); ok && h.scientific {
+			return h.match("", ""), true
+		}
+	}
+	if n.genera[words[0]] != nil && !tokens[1].upper && looksLatin(words[1]) {
+		return Match{How: Unknown}, true
+	}
+	return Match{}, false
+}
+
+// tokenise splits a sentence into words. Signs other than spaces and hyphens,
+// and full stops behind all but abbreviations, end a part of it.
+func tokenise(text string) []token {
+	var tokens []token
+	part, start := 0, -1
+	end := func(at int) {
+		if start < 0 {
+			return
+		}
+		if folded := word.Fold(text[start:at]); folded != "" && !strings.Contains(folded, " ") {
+			first := []rune(text[start:at])[0]
+			tokens = append(tokens, token{folded: folded, from: start, to: at, upper: unicode.IsUpper(first), part: part})
+		} else {
+			part++
+		}
+		start = -1
+	}
+	for at, r := range text {
+		switch {
+		case unicode.IsLetter(r), unicode.IsDigit(r), unicode.Is(unicode.Mn, r), (r == '\'' || r == '’') && start >= 0:
+			if start < 0 {
+				start = at
+			}
+		case r == '.':
+			end(at)
+			if last := len(tokens) - 1; last >= 0 && tokens[last].to == at {
+				tokens[last].dot = true
+				if len(tokens[last].folded) > 4 {
+					part++
+				}
+			}
+		case unicode.IsSpace(r), r == '-', r == '‐', r == '–':
+			end(at)
+		default:
+			end(at)
+			part++
+		}
+	}
+	end(len(text))
 	return tokens
-}
-
-func partOfWord(r rune) bool {
-	return unicode.IsLetter(r) || unicode.IsDigit(r) || unicode.Is(unicode.Mn, r) || r == '\'' || r == '’'
-}
-
-// stems cuts plural and inflected endings from the words of a folded name. It
-// is crude on purpose: names are compared with names that were cut in the same
-// way, and a stem that two species share is ambiguous.
-func stems(folded string) string {
-	words := strings.Fields(folded)
-	for i, w := range words {
-		words[i] = stem(w)
-	}
-	return strings.Join(words, " ")
-}
-
-func stem(w string) string {
-	if cut, ok := strings.CutSuffix(w, "ies"); ok && len(cut) >= 3 {
-		return cut + "y"
-	}
-	if cut, ok := strings.CutSuffix(w, "s"); ok && len(cut) >= 3 {
-		w = cut
-	}
-	for len(w) > 4 && strings.ContainsRune("esnr", rune(w[len(w)-1])) {
-		w = w[:len(w)-1]
-	}
-	return w
 }

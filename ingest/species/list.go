@@ -1,18 +1,8 @@
-// Package species turns the names that keepers write for a fish into the
-// accepted scientific name: synonyms, common names in four languages,
-// abbreviations and slips of the pen. A name that more than one species goes by
-// stays ambiguous, with the species it can mean; it is never settled by guess.
-//
-// The list holds the species that its clubs keep, not all of the fishes, and
-// takes no side in questions of taxonomy: a club can add names of its own.
 package species
 
 import (
 	_ "embed"
 	"encoding/csv"
-	"errors"
-	"fmt"
-	"maps"
 	"slices"
 	"strings"
 	"sync"
@@ -20,176 +10,170 @@ import (
 	"gravid/ingest/cell/word"
 )
 
-// How says in which way a name was understood.
-type How string
+// A kind says what a name in the list is to its species.
+type kind string
 
 const (
-	Accepted     How = "accepted"     // the accepted scientific name
-	Synonym      How = "synonym"      // another scientific name of one species
-	Common       How = "common"       // a common name of one species
-	Abbreviation How = "abbreviation" // a short form, such as C. paleatus
-	Misspelling  How = "misspelling"  // nearest to the names of one species
-	Ambiguous    How = "ambiguous"    // several species go by it, or it names only a genus
-	Unknown      How = "unknown"
+	ownName      kind = "own" // given by the club
+	acceptedName kind = "accepted"
+	synonym      kind = "synonym"
+	newerGenus   kind = "synonym_newer_genus"
+	misapplied   kind = "misapplied" // a name of one species used for another
+	disputed     kind = "disputed"   // authors differ on whether it is the same species
+	ambiguous    kind = "ambiguous"  // used for several species
+	genusWide    kind = "genus"      // used for every species of a genus
+	abbreviation kind = "abbreviation"
+	misspelling  kind = "misspelling"
+	commonPrefix      = "common_" // with the language: en, de, fr, es
 )
 
-// A Match is what a name was understood to mean.
-type Match struct {
-	Accepted   string   // accepted scientific name; empty when Ambiguous or Unknown
-	How        How      //
-	Candidates []string // accepted names that are possible (Ambiguous) or near (Unknown)
-	Strain     string   // what the name says beyond the species: colour form, locality, L-number
+// how is the road that a name of this kind takes.
+func (k kind) how() How {
+	switch {
+	case k == acceptedName:
+		return Accepted
+	case k == synonym || k == newerGenus:
+		return Synonym
+	case k == abbreviation:
+		return Abbreviation
+	case k == misspelling:
+		return Misspelling
+	case k.sure():
+		return Common
+	}
+	return Ambiguous
 }
 
-// A List is a list of names. It does not change and can be shared.
-type List struct {
-	species []string         // accepted names, sorted
-	entries map[string]entry // by folded name
-	names   []string         // keys of entries, sorted: what misspellings are compared with
-	tight   map[string]entry // entries by folded name without spaces
-	stems   map[string]entry // entries by stems of their words
-	genera  map[string][]string
-	longest int // words in the longest name
+// rank orders kinds: where one spelling is in the list with two kinds, the
+// lower rank counts.
+func (k kind) rank() int {
+	switch {
+	case k == ownName:
+		return 0
+	case k == acceptedName:
+		return 1
+	case k == synonym || k == newerGenus:
+		return 2
+	case !k.sure():
+		return 3
+	case k == abbreviation:
+		return 4
+	case k == misspelling:
+		return 6
+	}
+	return 5
 }
 
-// entry is what one name means. Several accepted names make it ambiguous.
-type entry struct {
-	accepted []string
-	how      How
+// sure reports whether a name of this kind stands for its species alone.
+func (k kind) sure() bool {
+	return k != misapplied && k != disputed && k != ambiguous && k != genusWide
 }
 
-func (e entry) ambiguous() bool { return e.how == Ambiguous || len(e.accepted) != 1 }
-
-// New returns the list with the names that a club adds, by name with the species
-// that it means. A name of the list that was ambiguous becomes plain. A species
-// that the list does not know is added to it. New fails where a name or species
-// is empty, where two names that differ only in case or accents mean different
-// species, and where the accepted name of one species is given to another.
-func New(extra map[string]string) (*List, error) {
-	l := &List{entries: maps.Clone(embedded())}
-	added := map[string]string{}
-	for _, name := range slices.Sorted(maps.Keys(extra)) {
-		key, accepted, err := l.check(name, extra[name])
-		if err != nil {
-			return nil, err
-		}
-		if other, taken := added[key]; taken && other != accepted {
-			return nil, fmt.Errorf("species: %q stands for both %s and %s", name, other, accepted)
-		}
-		added[key] = accepted
-	}
-	for key, accepted := range added {
-		l.entries[key] = entry{[]string{accepted}, Common}
-		l.entries[word.Fold(accepted)] = entry{[]string{accepted}, Accepted}
-	}
-	l.index()
-	return l, nil
+// scientific reports whether names of this kind are made of genus and epithet.
+func (k kind) scientific() bool {
+	return k == acceptedName || k == synonym || k == newerGenus || k == misapplied || k == disputed
 }
 
-// check returns the key of a club's name and the accepted name it stands for.
-func (l *List) check(name, target string) (key, accepted string, err error) {
-	key = word.Fold(name)
-	accepted = strings.Join(strings.Fields(target), " ")
-	if key == "" || word.Fold(accepted) == "" {
-		return "", "", errors.New("species: a name and a species are needed, not " + fmt.Sprintf("%q = %q", name, target))
-	}
-	if e, ok := l.entries[word.Fold(accepted)]; ok && !e.ambiguous() && (e.how == Accepted || e.how == Synonym) {
-		accepted = e.accepted[0]
-	}
-	if e, ok := l.entries[key]; ok && e.how == Accepted && e.accepted[0] != accepted {
-		return "", "", fmt.Errorf("species: %q is itself the accepted name of a species and cannot stand for %s", name, accepted)
-	}
-	return key, accepted, nil
+// A row is one name of one species.
+type row struct {
+	accepted string // for genusWide, a genus
+	name     string
+	kind     kind
 }
 
-// Species returns the accepted names, sorted. The caller may change the slice.
-func (l *List) Species() []string { return slices.Clone(l.species) }
+//go:embed names.csv
+var listCSV string
 
-// index works out what is derived from entries.
-func (l *List) index() {
-	l.names = slices.Sorted(maps.Keys(l.entries))
-	l.tight, l.stems, l.genera = map[string]entry{}, map[string]entry{}, map[string][]string{}
-	for _, name := range l.names {
-		e := l.entries[name]
-		join(l.tight, strings.ReplaceAll(name, " ", ""), e)
-		join(l.stems, stems(name), e)
-		words := strings.Fields(name)
-		l.longest = max(l.longest, len(words))
-		switch e.how {
-		case Accepted:
-			l.species = append(l.species, e.accepted[0])
-			l.addGenus(words[0], e)
-		case Synonym:
-			if len(words) > 1 {
-				l.addGenus(words[0], e)
-			}
-		}
-	}
-	slices.Sort(l.species)
-}
-
-func (l *List) addGenus(genus string, e entry) {
-	for _, a := range e.accepted {
-		if !slices.Contains(l.genera[genus], a) {
-			l.genera[genus] = append(l.genera[genus], a)
-			slices.Sort(l.genera[genus])
-		}
-	}
-}
-
-// join adds an entry under a key that another name may have too. Two names of
-// one species stay plain, names of two species make the key ambiguous.
-func join(m map[string]entry, key string, e entry) {
-	old, taken := m[key]
-	if !taken {
-		m[key] = e
-		return
-	}
-	both := slices.Clone(old.accepted)
-	for _, a := range e.accepted {
-		if !slices.Contains(both, a) {
-			both = append(both, a)
-		}
-	}
-	how := old.how
-	if e.ambiguous() || old.ambiguous() || len(both) > 1 {
-		how = Ambiguous
-	}
-	m[key] = entry{both, how}
-}
-
-//go:embed species.csv
-var speciesCSV string
-
-// embedded reads the list that comes with the program. A fault in it is a fault
-// of the program.
-var embedded = sync.OnceValue(func() map[string]entry {
-	records, err := csv.NewReader(strings.NewReader(speciesCSV)).ReadAll()
+// listed reads the embedded list. A fault in it is a fault of the program.
+var listed = sync.OnceValue(func() []row {
+	records, err := csv.NewReader(strings.NewReader(listCSV)).ReadAll()
 	if err != nil {
-		panic("species: species.csv: " + err.Error())
+		panic("species: names.csv: " + err.Error())
 	}
-	entries := map[string]entry{}
+	var all []row
 	for _, r := range records[1:] {
-		e := entry{strings.Split(r[0], "|"), hows[r[2]]}
-		if e.how == "" {
-			panic("species: species.csv: unknown kind " + r[2])
-		}
-		for _, key := range []string{word.Fold(r[1]), word.Digraphs(r[1])} {
-			if old, taken := entries[key]; taken && old.how != Ambiguous && !slices.Equal(old.accepted, e.accepted) {
-				panic("species: species.csv: " + r[1] + " stands for two species")
-			} else if !taken || rank(e.how) < rank(old.how) {
-				entries[key] = e
-			}
-		}
+		all = append(all, row{accepted: r[0], name: r[1], kind: kind(r[2])})
 	}
-	return entries
+	return all
 })
 
-var hows = map[string]How{
-	"accepted": Accepted, "synonym": Synonym, "misspelling": Misspelling, "abbreviation": Abbreviation, "ambiguous": Ambiguous,
-	"common_en": Common, "common_de": Common, "common_fr": Common, "common_es": Common,
+// rowsWith is the list with the names of a club.
+func rowsWith(extra map[string]string) []row {
+	if len(extra) == 0 {
+		return listed()
+	}
+	c := readClub(extra)
+	rows := make([]row, 0, len(listed())+2*len(extra))
+	for _, r := range listed() {
+		if r.kind != genusWide {
+			r.accepted = c.renamed(r.accepted)
+		}
+		if r.kind == acceptedName && word.Fold(r.name) != word.Fold(r.accepted) {
+			r.kind = newerGenus // the club goes by another list
+		}
+		rows = append(rows, r)
+	}
+	for _, name := range c.names {
+		accepted := c.accepted(name)
+		rows = append(rows, row{accepted, accepted, acceptedName})
+		if word.Fold(name) != word.Fold(accepted) {
+			rows = append(rows, row{accepted, strings.TrimSpace(name), ownName})
+		}
+	}
+	return rows
 }
 
-func rank(h How) int {
-	return slices.Index([]How{Ambiguous, Accepted, Synonym, Common, Abbreviation, Misspelling}, h)
+// A club holds the names that a club gave, by folded name.
+type club struct {
+	names []string          // as given, sorted
+	given map[string]string // folded name to the name it stands for
+	known map[string]string // folded scientific name of the list to the accepted one
+}
+
+func readClub(extra map[string]string) *club {
+	c := &club{given: map[string]string{}, known: map[string]string{}}
+	for name, accepted := range extra {
+		if word.Fold(name) != "" && word.Fold(accepted) != "" {
+			c.names = append(c.names, name)
+		}
+	}
+	slices.Sort(c.names)
+	for _, name := range c.names {
+		c.given[word.Fold(name)] = strings.Join(strings.Fields(extra[name]), " ")
+	}
+	for _, r := range listed() {
+		if r.kind.sure() && (r.kind.scientific() || r.kind == misspelling) {
+			c.known[word.Fold(r.name)] = r.accepted
+		}
+	}
+	return c
+}
+
+// renamed is the name that the club wants for an accepted name of the list.
+func (c *club) renamed(accepted string) string {
+	seen := map[string]bool{}
+	for {
+		key := word.Fold(accepted)
+		to, ok := c.given[key]
+		if !ok || seen[key] {
+			return accepted
+		}
+		seen[key] = true
+		accepted = to
+	}
+}
+
+// accepted is the accepted name for a name that the club gave. Where the club
+// answers with a synonym, its accepted name counts, so that one species keeps
+// one name; unless the club put the accepted name to that synonym, or a name to
+// itself.
+func (c *club) accepted(name string) string {
+	to := c.given[word.Fold(name)]
+	if word.Fold(name) == word.Fold(to) {
+		return to
+	}
+	if listed, ok := c.known[word.Fold(to)]; ok {
+		return c.renamed(listed)
+	}
+	return c.renamed(to)
 }

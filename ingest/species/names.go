@@ -102,7 +102,7 @@ func (n *Names) add(r row) {
 	}
 	words := strings.Fields(word.Fold(r.name))
 	n.longest = max(n.longest, len(words)+1)
-	if r.kind == abbreviation && isAbbreviated(words) {
+	if r.kind == abbreviation && isAbbreviated(words) && strings.HasPrefix(word.Fold(r.accepted), words[0]) {
 		return // worked out from the scientific names, so that a second species that fits is seen
 	}
 	enter(n.exact, strings.Join(words, ""), h)
@@ -151,18 +151,24 @@ func enter(index map[string]hit, key string, h hit) {
 }
 
 // lookup finds a name by its folded words: as listed, with another gender
-// ending, or in the plural.
+// ending, or in the plural. The plural of a club's own name wins over the list.
 func (n *Names) lookup(words []string) (hit, bool) {
-	if h, ok := n.exact[strings.Join(words, "")]; ok {
-		return h, true
+	exact, isExact := n.exact[strings.Join(words, "")]
+	if isExact && exact.own {
+		return exact, true
 	}
-	if len(words) > 1 {
+	plural, isPlural := n.plurals[stems(words)]
+	switch {
+	case isPlural && plural.own:
+		return plural, true
+	case isExact:
+		return exact, true
+	case len(words) > 1:
 		if h, ok := n.endings[withoutEnding(words)]; ok {
 			return h, true
 		}
 	}
-	h, ok := n.plurals[stems(words)]
-	return h, ok
+	return plural, isPlural
 }
 
 // isAbbreviated reports whether words are a shortened genus and an epithet.

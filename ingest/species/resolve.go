@@ -1,7 +1,6 @@
 package species
 
 import (
-	"regexp"
 	"slices"
 	"strings"
 	"unicode"
@@ -9,366 +8,350 @@ import (
 	"gravid/ingest/cell/word"
 )
 
-// Resolve finds the species that a name means. In this order: the name as it
-// stands; without authors, quotation marks, strain and locality; short forms of
-// the genus; plurals of common names; the nearest name, one letter off in a
-// short word and two in a long one, as long as only one species is that near.
-//
-// A question mark, "cf.", "aff.", a hybrid, a genus alone, and a name that more
-// than one species goes by are Ambiguous.
-func (l *List) Resolve(name string) Match {
-	if e, ok := l.entries[word.Fold(name)]; ok && !doubtful(name) {
-		return e.match("")
+// Resolve says which species a name stands for: an accepted name, a synonym, an
+// abbreviation that only one species of the list fits, a common name, or one of
+// these with a slip of the pen, tried in this order. Crosses, unnamed species
+// (sp.) and names followed by a question mark or aff. are never settled.
+func (n *Names) Resolve(name string) Match { return n.ResolveIn(name, nil) }
+
+// ResolveIn is Resolve for a name from a log that names these genera elsewhere:
+// an abbreviation or a bare epithet that fits several species of the list is
+// settled where only one of them belongs to one of the genera.
+func (n *Names) ResolveIn(name string, genera []string) Match {
+	as := strings.TrimSpace(name)
+	if len(as) > longestName {
+		return Match{How: Unknown, As: as}
 	}
-	p := takeApart(name)
-	m := l.plain(p)
-	if p.doubt != "" {
-		return l.doubted(m, p)
+	words := strings.Fields(word.Fold(as))
+	if h, ok := n.exact[strings.Join(words, "")]; ok && h.own {
+		return h.match(as, "")
 	}
-	if m.How == Unknown && p.inner != "" {
-		m = l.plain(takeApart(p.inner)) // our name (Scientific name)
-	} else if inner := l.innerMatch(p); inner.Accepted != "" && m.Accepted != "" && inner.Accepted != m.Accepted {
-		return Match{How: Ambiguous, Candidates: sorted(m.Accepted, inner.Accepted)}
-	} else if p.inner != "" && inner.Accepted == "" && !looksLikeAuthor(p.inner) {
-		m.Strain = joinStrain(m.Strain, p.inner)
+	h, ok := n.lookup(words)
+	if ok && isPlain(as, words) {
+		return n.within(h, words, genera).match(as, "")
 	}
-	if m.How == Unknown {
-		m.Candidates = l.Nearest(name)
+	w := read(as)
+	if w.hybrid {
+		return Match{How: Unknown, Candidates: n.parents(as), Strain: w.strainOf(nil), As: as}
+	}
+	if ok && !w.doubt && len(w.strain) == 0 {
+		return n.within(h, words, genera).match(as, "")
+	}
+	m := n.resolve(w, genera)
+	m.As = as
+	return m.doubted(w.doubt)
+}
+
+// isPlain reports whether a name has no sign that could make it other than its
+// words: a cross, a question mark, brackets.
+func isPlain(name string, words []string) bool {
+	return !slices.Contains(words, "x") && strings.IndexFunc(name, func(r rune) bool {
+		return !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != ' ' && r != '.' && r != '-'
+	}) < 0
+}
+
+// resolve settles a name taken to pieces.
+func (n *Names) resolve(w written, genera []string) Match {
+	if w.open {
+		return n.openName(w)
+	}
+	for size := len(w.words); size > 0; size-- {
+		if h, ok := n.named(w.words[:size], genera); ok {
+			if m, ok := n.withRest(w, h, size); ok {
+				return m
+			}
+		}
+	}
+	if h, skip, ok := n.behindStrain(w); ok {
+		return n.aside(w, h.match("", w.strainOf(w.raw[:skip])))
+	}
+	if h, ok := n.misspelt(w.words); ok {
+		return n.aside(w, h.match("", w.strainOf(nil)))
+	}
+	if len(w.words) > 2 {
+		if h, ok := n.misspelt(w.words[:2]); ok && h.scientific {
+			if m, ok := n.withRest(w, h, 2); ok {
+				return m
+			}
+		}
+	}
+	if h, ok := n.commonInside(w); ok {
+		return h.match("", w.strainOf(nil))
+	}
+	return Match{How: Unknown, Candidates: n.Nearest(strings.Join(w.words, " ")), Strain: w.strainOf(nil)}
+}
+
+// named finds words that are a whole name, an abbreviation or an epithet.
+func (n *Names) named(words []string, genera []string) (hit, bool) {
+	if h, ok := n.lookup(words); ok {
+		return n.within(h, words, genera), true
+	}
+	if isAbbreviated(words) {
+		return n.abbreviated(words[0], words[1], genera)
+	}
+	if len(words) == 1 && len(words[0]) >= shortest {
+		return n.bareEpithet(words[0], genera)
+	}
+	return hit{}, false
+}
+
+// within narrows the name of a genus to the genera of a log.
+func (n *Names) within(h hit, words, genera []string) hit {
+	if h.accepted != "" || len(words) != 1 || len(genera) == 0 {
+		return h
+	}
+	if e, ok := n.bareEpithet(words[0], genera); ok && e.accepted != "" && slices.Contains(h.candidates, e.accepted) {
+		return e
+	}
+	return h
+}
+
+// abbreviated finds the species that fit a shortened genus and an epithet.
+func (n *Names) abbreviated(genus, epithet string, genera []string) (hit, bool) {
+	if fits := n.fitting(genus, genderless(epithet)); len(fits) > 0 {
+		return settle(fits, genera, Abbreviation), true
+	}
+	if len(epithet) < shortest {
+		return hit{}, false
+	}
+	var fits []binomial
+	for _, stem := range keys(n.epithets) {
+		for _, b := range n.fitting(genus, stem) {
+			if limit := min(slips(epithet), slips(b.epithet)); word.Distance(epithet, b.epithet, limit) <= limit {
+				fits = append(fits, b)
+			}
+		}
+	}
+	return settle(fits, genera, Misspelling), len(fits) > 0
+}
+
+// fitting are the scientific names with one epithet, without its ending, whose
+// genus begins with some letters. A name that was used for another species
+// counts only for the species whose name it is, if that is in the list.
+func (n *Names) fitting(genus, stem string) []binomial {
+	var found []binomial
+	for _, b := range n.epithets[stem] {
+		if strings.HasPrefix(b.genus, genus) && (b.sure || n.exact[b.genus+b.epithet].accepted == "") {
+			found = append(found, b)
+		}
+	}
+	return found
+}
+
+// bareEpithet finds the species of an epithet without a genus. Only the genera
+// of the log can make it sure.
+func (n *Names) bareEpithet(epithet string, genera []string) (hit, bool) {
+	fits := n.fitting("", genderless(epithet))
+	h := settle(fits, genera, Abbreviation)
+	if len(ofGenera(fits, genera)) == 0 {
+		h.accepted, h.how = "", Ambiguous
+	}
+	return h, len(fits) > 0
+}
+
+// settle takes the one species that fits, or the one of the log's genera.
+func settle(fits []binomial, genera []string, how How) hit {
+	h := one(fits, how)
+	if narrowed := one(ofGenera(fits, genera), how); h.accepted == "" && narrowed.accepted != "" {
+		return narrowed
+	}
+	return h
+}
+
+func one(fits []binomial, how How) hit {
+	h := hit{how: how, scientific: true}
+	if len(fits) > 0 {
+		h.accepted = fits[0].species
+	}
+	for _, b := range fits {
+		h.candidates = append(h.candidates, b.species)
+		if !b.sure || b.species != h.accepted {
+			h.accepted = ""
+		}
+	}
+	h.candidates = distinct(h.candidates)
+	if h.accepted == "" {
+		h.how = Ambiguous
+	}
+	return h
+}
+
+func ofGenera(fits []binomial, genera []string) []binomial {
+	var found []binomial
+	for _, b := range fits {
+		if slices.ContainsFunc(genera, func(g string) bool { return word.Fold(g) == b.genus }) {
+			found = append(found, b)
+		}
+	}
+	return found
+}
+
+// withRest judges what stands behind a name. It declines where the rest may
+// make the name that of another fish.
+func (n *Names) withRest(w written, h hit, size int) (Match, bool) {
+	rest, raw := w.words[size:], w.raw[size:]
+	if !h.scientific && !isStrain(rest, strainWords) {
+		return Match{}, false
+	}
+	if h.accepted == "" {
+		return h.match("", w.strainOf(raw)), !h.scientific || len(rest) == 0
+	}
+	others := n.others(h.accepted, w.words[0], rest, strings.Join(raw, " "), w.joined)
+	if len(others) > 0 {
+		return hit{how: Ambiguous, candidates: distinct(append(others, h.accepted))}.match("", w.strainOf(nil)), true
+	}
+	for len(raw) > 0 && slices.Contains(describers, rest[0]) {
+		rest, raw = rest[1:], raw[1:]
+	}
+	return n.aside(w, h.match("", w.strainOf(n.withoutSame(h.accepted, rest, raw)))), true
+}
+
+// withoutSame drops a rest that only names the species again.
+func (n *Names) withoutSame(accepted string, rest, raw []string) []string {
+	if h, ok := n.lookup(rest); ok && len(rest) > 0 && h.accepted == accepted {
+		return nil
+	}
+	return raw
+}
+
+// others are species, other than the accepted one, that the rest of a name
+// mentions: in full, or by an epithet of the same genus.
+func (n *Names) others(accepted, genus string, rest []string, raw string, joined bool) []string {
+	var found []string
+	for _, m := range n.Find(raw) {
+		if m.Accepted != "" || joined {
+			found = append(found, m.Accepted)
+			found = append(found, m.Candidates...)
+		}
+	}
+	for _, w := range rest {
+		found = append(found, n.congeners(genus, w)...)
+	}
+	return slices.DeleteFunc(distinct(found), func(s string) bool { return s == accepted || s == "" })
+}
+
+// aside compares a match with what stands in brackets: the same species again,
+// a genus or a form change nothing, another species makes the name ambiguous.
+func (n *Names) aside(w written, m Match) Match {
+	for _, a := range w.asides {
+		words := strings.Fields(word.Fold(a))
+		h, ok := n.lookup(words)
+		if !ok && isAbbreviated(words) {
+			h, ok = n.abbreviated(words[0], words[1], nil)
+		}
+		switch {
+		case ok && m.Accepted != "" && slices.Contains(h.candidates, m.Accepted):
+		case ok && len(words) == 1 && n.genera[words[0]] != nil:
+		case ok:
+			m = hit{how: Ambiguous, candidates: distinct(slices.DeleteFunc(append(slices.Clone(h.candidates), m.Accepted), func(s string) bool { return s == "" }))}.match("", m.Strain)
+		case a != "" && m.Strain == "":
+			m.Strain = a
+		case a != "":
+			m.Strain += ", " + a
+		}
 	}
 	return m
 }
 
-func (e entry) match(strain string) Match {
-	if e.ambiguous() {
-		return Match{How: Ambiguous, Candidates: sorted(e.accepted...), Strain: strain}
-	}
-	return Match{Accepted: e.accepted[0], How: e.how, Strain: strain}
-}
-
-// doubted turns a match into a question, because the keeper was not sure.
-func (l *List) doubted(m Match, p parts) Match {
-	candidates := m.Candidates
-	if m.Accepted != "" {
-		candidates = []string{m.Accepted}
-	}
-	for _, mention := range l.Find(p.whole) {
-		candidates = append(candidates, mention.Match.Accepted)
-		candidates = append(candidates, mention.Match.Candidates...)
-	}
-	candidates = sorted(candidates...)
-	if len(candidates) == 0 {
-		return Match{How: Unknown, Candidates: l.Nearest(p.whole), Strain: p.strain}
-	}
-	return Match{How: Ambiguous, Candidates: candidates, Strain: p.strain}
-}
-
-func (l *List) innerMatch(p parts) Match {
-	if p.inner == "" || looksLikeAuthor(p.inner) {
-		return Match{}
-	}
-	return l.plain(takeApart(p.inner))
-}
-
-// plain resolves a name that was taken apart, doubts and brackets aside.
-func (l *List) plain(p parts) Match {
-	folded := word.Fold(p.name)
-	if folded == "" {
-		return Match{How: Unknown}
-	}
-	if e, ok := l.entries[folded]; ok {
-		return e.match(p.strain)
-	}
-	for _, read := range []func(parts, string) (Match, bool){l.binomial, l.shortGenus, l.commonForms, l.alone, l.nearest} {
-		if m, ok := read(p, folded); ok {
-			return m
+// openName judges a name with sp.: of a genus, but of no species.
+func (n *Names) openName(w written) Match {
+	var all []string
+	left := w.raw
+	if len(w.words) > 0 {
+		if all = n.genera[w.words[0]]; all != nil {
+			left = w.raw[1:]
 		}
 	}
-	return Match{How: Unknown, Strain: p.strain}
-}
-
-// binomial reads a scientific name that authors or a strain follow, or whose
-// species name has another gender ending.
-func (l *List) binomial(p parts, folded string) (Match, bool) {
-	words := strings.Fields(p.name)
-	for n := min(3, len(words)); n >= 2; n-- {
-		key := word.Fold(strings.Join(words[:n], " "))
-		e, ok := l.entries[key]
-		if !ok || e.how != Accepted && e.how != Synonym && e.how != Misspelling && e.how != Abbreviation {
-			if e, ok = l.otherEnding(key); !ok {
-				continue
-			}
-		}
-		rest := strings.Join(words[n:], " ")
-		switch {
-		case rest == "" || looksLikeAuthor(rest):
-			return e.match(p.strain), true
-		case namesAnother(rest) || l.mentions(rest):
-			return Match{How: Ambiguous, Candidates: sorted(e.accepted...)}, true
-		}
-		return e.match(joinStrain(rest, p.strain)), true
+	strain := w.strainOf(left)
+	if len(all) > 0 && strain == "" {
+		return hit{how: Ambiguous, candidates: all}.match("", "")
 	}
-	return Match{}, false
+	return Match{How: Unknown, Strain: strain} // a form without a name is near to none
 }
 
-func (l *List) mentions(text string) bool { return len(l.Find(text)) > 0 }
-
-// otherEnding finds a scientific name whose last word differs in its ending:
-// aequifasciata for aequifasciatus, leeri for leerii.
-func (l *List) otherEnding(key string) (entry, bool) {
-	var found entry
-	for _, name := range l.names {
-		e := l.entries[name]
-		if (e.how == Accepted || e.how == Synonym) && strings.Contains(name, " ") && ending(name) == ending(key) {
-			m := map[string]entry{"": found}
-			if found.how == "" {
-				delete(m, "")
-			}
-			join(m, "", entry{e.accepted, Misspelling})
-			found = m[""]
+// behindStrain finds a name behind words such as albino, and says how many
+// they are.
+func (n *Names) behindStrain(w written) (hit, int, bool) {
+	for skip := 1; skip < len(w.words) && isStrain(w.words[:skip], plainStrainWords); skip++ {
+		if h, ok := n.lookup(w.words[skip:]); ok {
+			return h, skip, true
 		}
 	}
-	return found, found.how != ""
+	return hit{}, 0, false
 }
 
-// ending cuts the ending that changes with gender or fashion.
-func ending(name string) string {
-	for _, suffix := range []string{"us", "um", "a", "ii", "i", "is", "e"} {
-		if cut, ok := strings.CutSuffix(name, suffix); ok && len(cut) > 6 {
-			return cut
+// commonInside finds a common name with words about it that may make it the
+// name of another fish. It is never sure.
+func (n *Names) commonInside(w written) (hit, bool) {
+	if len(w.words) > 0 && n.genera[w.words[0]] != nil {
+		return hit{}, false // a genus with an epithet that nobody knows
+	}
+	var all []string
+	for _, m := range n.Find(w.text) {
+		all = append(append(all, m.Candidates...), m.Accepted)
+	}
+	all = slices.DeleteFunc(distinct(all), func(s string) bool { return s == "" })
+	return hit{how: Ambiguous, candidates: all}, len(all) > 0
+}
+
+// parents are the species that the name of a cross mentions: in full, or by an
+// epithet behind a genus that stands for both.
+func (n *Names) parents(name string) []string {
+	var found []string
+	words := strings.Fields(word.Fold(name))
+	for _, m := range n.Find(name) {
+		if m.Accepted != "" {
+			found = append(found, m.Accepted)
+		}
+		for _, w := range words {
+			found = append(found, n.congeners(firstWord(m.As), w)...)
 		}
 	}
-	return name
+	return distinct(found)
 }
 
-// shortGenus reads C. paleatus, Cory. paleatus and cory paleatus. A genus cut
-// to one or two letters stands for an accepted name only.
-func (l *List) shortGenus(p parts, folded string) (Match, bool) {
-	words := strings.Fields(folded)
-	if len(words) < 2 {
-		return Match{}, false
-	}
-	short, rest := words[0], strings.Join(words[1:], " ")
-	found := map[string]entry{}
-	for _, name := range l.names {
-		e := l.entries[name]
-		genus, epithet, ok := strings.Cut(name, " ")
-		if ok && epithet == rest && strings.HasPrefix(genus, short) && (e.how == Accepted || e.how == Synonym && len(short) >= 3) {
-			join(found, "", entry{e.accepted, Abbreviation})
+// congeners are the species of a genus that have an epithet.
+func (n *Names) congeners(genus, epithet string) []string {
+	var found []string
+	for _, b := range n.epithets[genderless(epithet)] {
+		if b.genus == genus {
+			found = append(found, b.species)
 		}
 	}
-	e, ok := found[""]
-	return e.match(p.strain), ok
+	return found
 }
 
-// commonForms reads common names in the plural, and written in one word or in
-// several.
-func (l *List) commonForms(p parts, folded string) (Match, bool) {
-	found := map[string]entry{}
-	if e, ok := l.tight[strings.ReplaceAll(folded, " ", "")]; ok {
-		join(found, "", e)
-	}
-	if e, ok := l.stems[stems(folded)]; ok && (e.how == Common || e.how == Ambiguous) {
-		join(found, "", e)
-	}
-	e, ok := found[""]
-	return e.match(p.strain), ok
+func firstWord(name string) string {
+	first, _, _ := strings.Cut(word.Fold(name), " ")
+	return first
 }
 
-// alone reads a genus or the second word of a scientific name alone. Neither
-// names a species for certain.
-func (l *List) alone(p parts, folded string) (Match, bool) {
-	words := strings.Fields(folded)
-	if of := l.genera[words[0]]; len(of) > 0 {
-		return Match{How: Ambiguous, Candidates: slices.Clone(of), Strain: joinStrain(strings.Join(strings.Fields(p.name)[1:], " "), p.strain)}, len(words) == 1 || p.unnamed
-	}
-	if len(words) != 1 {
-		return Match{}, false
-	}
-	var candidates []string
-	for _, name := range l.names {
-		if e := l.entries[name]; (e.how == Accepted || e.how == Synonym) && strings.HasSuffix(name, " "+folded) {
-			candidates = append(candidates, e.accepted...)
-		}
-	}
-	return Match{How: Ambiguous, Candidates: sorted(candidates...), Strain: p.strain}, len(candidates) > 0
+// isStrain reports whether all words name a strain or are numbers.
+func isStrain(words, known []string) bool {
+	return !slices.ContainsFunc(words, func(w string) bool {
+		return !slices.Contains(known, w) && strings.Trim(w, "0123456789") != ""
+	})
 }
 
-// nearest reads a misspelt name. All names that are near enough must mean one
-// species.
-func (l *List) nearest(p parts, folded string) (Match, bool) {
-	found := map[string]entry{}
-	for _, name := range l.names {
-		if e := l.entries[name]; e.how != Abbreviation && closeTo(folded, name, e.how) {
-			join(found, "", entry{e.accepted, Misspelling})
-			if e.ambiguous() {
-				join(found, "", entry{e.accepted, Ambiguous})
-			}
-		}
+// match is the hit as callers see it.
+func (h hit) match(as, strain string) Match {
+	m := Match{Accepted: h.accepted, How: h.how, Strain: strain, As: as}
+	if m.Accepted == "" {
+		m.How, m.Candidates = Ambiguous, slices.Clone(h.candidates)
 	}
-	e, ok := found[""]
-	return e.match(p.strain), ok
+	return m
 }
 
-// closeTo reports whether a is near enough to a known name. Words of fewer than
-// five letters must be right; one letter may be off in a word of fewer than
-// eight, two in a longer one, and two in all. Common names may be off by one
-// letter in all: lemon tetra is not neon tetra.
-func closeTo(a, name string, how How) bool {
-	words, known := strings.Fields(a), strings.Fields(name)
-	if len(words) != len(known) {
-		return false
+// doubted makes a match ambiguous where its writer was in doubt.
+func (m Match) doubted(doubt bool) Match {
+	if doubt && m.Accepted != "" {
+		m.Accepted, m.How, m.Candidates = "", Ambiguous, []string{m.Accepted}
 	}
-	most := 1
-	if how == Accepted || how == Synonym || how == Misspelling {
-		most = 2
-	}
-	total := 0
-	for i := range words {
-		limit := 0
-		switch n := len([]rune(known[i])); {
-		case n >= 8:
-			limit = min(2, most)
-		case n >= 5:
-			limit = 1
-		}
-		d := word.Distance(words[i], known[i], limit)
-		if total += d; d > limit || total > most {
-			return false
-		}
-	}
-	return true
+	return m
 }
 
-// Nearest returns up to three species whose names are nearest to a name that is
-// not known, for messages. It is empty when none is near.
-func (l *List) Nearest(name string) []string {
-	folded := word.Fold(name)
-	limit := max(2, len(folded)/3)
-	best := map[string]int{}
-	for _, known := range l.names {
-		d := word.Distance(folded, known, limit)
-		if d > limit {
-			continue
-		}
-		for _, a := range l.entries[known].accepted {
-			if old, seen := best[a]; !seen || d < old {
-				best[a] = d
-			}
-		}
-	}
-	var near []string
-	for _, a := range l.species {
-		if _, ok := best[a]; ok {
-			near = append(near, a)
-		}
-	}
-	slices.SortStableFunc(near, func(a, b string) int { return best[a] - best[b] })
-	return near[:min(3, len(near))]
-}
-
-// parts are the pieces of a name as written.
-type parts struct {
-	whole   string
-	name    string // without what follows
-	inner   string // text in brackets
-	strain  string // in quotation marks, codes of locality, what follows var. and sp.
-	doubt   string // the sign that the keeper was not sure
-	unnamed bool   // sp. or spp.: the species was not named
-}
-
-var (
-	brackets = regexp.MustCompile(`\s*\(([^()]*)\)\s*`)
-	quoted   = regexp.MustCompile(`\s*(?:"([^"]+)"|“([^”]+)”|„([^“”"]+)[“”"]|«([^»]+)»|(?:^|\s)['‘]([^'’]+)['’](?:\s|$))\s*`)
-	localeID = regexp.MustCompile(`(?i)^(L|LDA|CW|C)-?\d{1,4}[a-d]?$`)
-)
-
-// doubtful reports whether text holds a sign that the keeper was not sure.
-func doubtful(text string) bool { return strings.ContainsAny(text, "?×") }
-
-func takeApart(text string) parts {
-	p := parts{whole: text}
-	if doubtful(text) {
-		p.doubt = "?"
-	}
-	for _, m := range quoted.FindAllStringSubmatch(text, -1) {
-		p.strain = joinStrain(p.strain, strings.Join(m[1:], ""))
-	}
-	text = quoted.ReplaceAllString(text, " ")
-	if m := brackets.FindStringSubmatch(text); m != nil {
-		p.inner = strings.TrimSpace(m[1])
-		text = brackets.ReplaceAllString(text, " ")
-	}
-	var kept []string
-	words := strings.Fields(text)
-	for i, w := range words {
-		switch plain := strings.ToLower(strings.Trim(w, ".,;:")); {
-		case plain == "cf" || plain == "aff" || plain == "x" && i > 0 && i < len(words)-1:
-			p.doubt = plain
-		case plain == "sp" || plain == "spp":
-			p.unnamed = true
-			p.strain = joinStrain(p.strain, strings.Join(words[i+1:], " "))
-			p.name = strings.Join(kept, " ")
-			return p
-		case plain == "var" || plain == "ssp" || plain == "subsp":
-			p.strain = joinStrain(p.strain, strings.Join(words[i+1:], " "))
-			p.name = strings.Join(kept, " ")
-			return p
-		case plain == "agg":
-		case localeID.MatchString(strings.Trim(w, ".,;:")):
-			p.strain = joinStrain(p.strain, w)
-		default:
-			kept = append(kept, strings.Trim(w, ",;:"))
-		}
-	}
-	p.name = strings.Join(kept, " ")
-	return p
-}
-
-func joinStrain(a, b string) string {
-	return strings.TrimSpace(strings.TrimSpace(a) + " " + strings.TrimSpace(b))
-}
-
-// looksLikeAuthor reports whether what follows a scientific name are its
-// authors and year: Jenyns, 1842 or Cuvier & Valenciennes.
-func looksLikeAuthor(rest string) bool {
-	year := false
-	for _, w := range strings.Fields(rest) {
-		w = strings.Trim(w, ".,()")
-		first, _ := firstRune(w)
-		switch {
-		case w == "", w == "&", w == "et", w == "al", w == "in", w == "ex", w == "and", w == "de", w == "von", w == "van":
-		case len(w) == 4 && w >= "1735" && w <= "2100" && strings.Trim(w, "0123456789") == "":
-			year = true
-		case unicode.IsUpper(first) && len(w) > 1:
-		default:
-			return false
-		}
-	}
-	return year
-}
-
-func firstRune(s string) (rune, bool) {
-	for _, r := range s {
-		return r, true
-	}
-	return 0, false
-}
-
-// namesAnother reports whether the words after a name speak of a second one.
-func namesAnother(rest string) bool {
-	for _, w := range strings.Fields(strings.NewReplacer("/", " / ", "+", " + ", "&", " & ").Replace(rest)) {
-		switch strings.ToLower(w) {
-		case "or", "and", "oder", "und", "ou", "et", "o", "y", "/", "+", "&":
-			return true
-		}
-	}
-	return false
-}
-
-// sorted returns the names once each, in order, without empty ones.
-func sorted(names ...string) []string {
-	list := slices.Clone(names)
-	slices.Sort(list)
-	list = slices.Compact(list)
-	return slices.DeleteFunc(list, func(s string) bool { return s == "" })
+// looksLatin reports whether a word has the ending of an epithet.
+func looksLatin(w string) bool {
+	return len(w) >= shortest && strings.IndexFunc(w, func(r rune) bool { return !unicode.IsLower(r) }) < 0 &&
+		slices.ContainsFunc([]string{"us", "um", "is", "i", "a", "ae", "oides", "ops", "ens", "or"}, func(e string) bool { return strings.HasSuffix(w, e) })
 }

@@ -49,21 +49,29 @@ func slips(word string) int {
 	return 2
 }
 
-// misspelt finds what a name with slips of the pen stands for. It is sure only
-// where a single species is near enough.
+// misspelt finds what a name with slips of the pen stands for. One name must be
+// near, and it is sure only where no name of another species is within reach of
+// as many slips, so that the slips cannot have been made in that one.
 func (n *Names) misspelt(words []string) (hit, bool) {
 	joined := strings.Join(words, "")
 	if len(joined) < shortest-1 || !isAlphabetic(joined) {
 		return hit{}, false
 	}
-	mask := letters(joined)
-	var near []spelling
+	mask, limit := letters(joined), slips(joined)
+	var near, rivals []spelling
 	for _, s := range n.spelt {
-		if bits.OnesCount32(mask^s.letters) <= 2*slips(joined) && s.isNear(words, joined) {
+		if bits.OnesCount32(mask^s.letters) > 2*limit || word.Distance(joined, s.joined, limit) > limit {
+			continue
+		}
+		rivals = append(rivals, s)
+		if s.isNear(words, joined) {
 			near = append(near, s)
 		}
 	}
-	return together(near)
+	if len(near) == 0 {
+		return hit{}, false
+	}
+	return together(rivals), true
 }
 
 // isNear reports whether words are the spelling with few slips. Every word is
@@ -91,10 +99,7 @@ func (s spelling) isNear(words []string, joined string) bool {
 }
 
 // together is what several spellings say in common.
-func together(near []spelling) (hit, bool) {
-	if len(near) == 0 {
-		return hit{}, false
-	}
+func together(near []spelling) hit {
 	h := hit{how: Misspelling, accepted: near[0].h.accepted, scientific: near[0].h.scientific}
 	for _, s := range near {
 		h.candidates = append(h.candidates, s.h.candidates...)
@@ -107,7 +112,7 @@ func together(near []spelling) (hit, bool) {
 	if h.accepted == "" {
 		h.how = Ambiguous
 	}
-	return h, true
+	return h
 }
 
 // Nearest returns up to three accepted names that have the nearest spellings
@@ -117,9 +122,12 @@ func (n *Names) Nearest(name string) []string {
 	if len(joined) > longestName {
 		return nil
 	}
-	limit := max(2, len(joined)/3)
-	distance := map[string]int{}
+	limit := max(2, min(5, len(joined)/4))
+	mask, distance := letters(joined), map[string]int{}
 	for _, s := range n.spelt {
+		if bits.OnesCount32(mask^s.letters) > 2*limit {
+			continue
+		}
 		d := word.Distance(joined, s.joined, limit)
 		if d > limit || d >= len(joined) {
 			continue

@@ -32,7 +32,7 @@ var (
 	authorOnly = regexp.MustCompile(`^` + authorYear.String() + `$`)
 	// collectionNumber is a number of the catfish trade: L, LDA, C and CW.
 	collectionNumber = regexp.MustCompile(`\b(?:L|LDA|C|CW)[- ]?\d{1,3}[a-z]?\b`)
-	crossSign        = regexp.MustCompile(`×|(?:^|\s)[xX](?:\s|$)`)
+	crossSign        = regexp.MustCompile(`×|\s[xX](?:\s|$)`)
 	joiningSign      = regexp.MustCompile(`[/+&;]|\s(?:and|und|et|y|or|oder|ou|o|mit|with|avec|con)\s`)
 )
 
@@ -109,7 +109,6 @@ func (w *written) takeWords(text string) {
 				w.doubt = true
 				w.addStrain("aff.")
 			case folded == "var" || folded == "subsp" || folded == "ssp" || folded == "agg":
-			case folded == "x":
 			case slices.Contains(hybridWords, folded):
 				w.hybrid = true
 			default:

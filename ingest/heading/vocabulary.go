@@ -1,0 +1,216 @@
+package heading
+
+import (
+	_ "embed"
+	"encoding/csv"
+	"slices"
+	"strings"
+	"unicode"
+
+	"gravid/ingest/cell/word"
+)
+
+//go:embed headings.csv
+var list string
+
+// languages are those of the list.
+var languages = [...]string{"en", "de", "fr", "es"}
+
+// A meaning is a field that a heading names in one language; the language is
+// empty for names of the tables' columns.
+type meaning struct {
+	field    Field
+	language string
+}
+
+// A vocabulary is the list of headings, by folded text.
+type vocabulary struct {
+	meanings map[string][]meaning
+	written  map[string]string // folded text -> a heading as the list writes it
+	keys     []string          // of meanings, sorted, for those that are misspelt
+	totals   map[string]bool
+}
+
+var known = newVocabulary(list)
+
+func newVocabulary(list string) *vocabulary {
+	v := &vocabulary{meanings: map[string][]meaning{}, written: map[string]string{}, totals: map[string]bool{}}
+	rows, err := csv.NewReader(strings.NewReader(list)).ReadAll()
+	if err != nil {
+		panic("heading: headings.csv: " + err.Error())
+	}
+	for _, r := range rows[1:] {
+		v.add(r[0], r[1], r[2])
+	}
+	for _, d := range declared {
+		v.add(string(d.field), "", string(d.field))
+	}
+	for k := range v.meanings {
+		v.keys = append(v.keys, k)
+	}
+	slices.Sort(v.keys)
+	return v
+}
+
+func (v *vocabulary) add(name, language, text string) {
+	if name == "total" {
+		if k := key(text); len([]rune(k)) > 1 {
+			v.totals[k] = true
+		}
+		return
+	}
+	f, ok := Lookup(name)
+	if !ok {
+		panic("heading: headings.csv names an unknown field " + name)
+	}
+	for _, k := range []string{asked(text), essence(asked(text)), asked(digraphs(text)), essence(asked(digraphs(text)))} {
+		if m := (meaning{f, language}); k != "" && !slices.Contains(v.meanings[k], m) {
+			v.meanings[k] = append(v.meanings[k], m)
+		}
+		if v.written[k] == "" {
+			v.written[k] = text
+		}
+	}
+}
+
+// digraphs writes ae for ä and so on, as those do who have no such keys.
+func digraphs(text string) string {
+	return strings.NewReplacer("ä", "ae", "ö", "oe", "ü", "ue", "Ä", "Ae", "Ö", "Oe", "Ü", "Ue").Replace(text)
+}
+
+// key folds a heading, and writes the sign for a change as a word of its own.
+func key(text string) string {
+	return word.Fold(strings.NewReplacer("Δ", "delta ", "∆", "delta ", "№", "no ", "&", " and ").Replace(text))
+}
+
+// asked is key with a question mark at the end where the heading has one:
+// "eggs?" asks whether there were any.
+func asked(text string) string {
+	k := key(text)
+	if k != "" && strings.ContainsAny(text, "?¿") {
+		k += "?"
+	}
+	return k
+}
+
+// filler are words without which a heading means the same. Words that tell a
+// date from an event ("on", "am", "le", "el") are none.
+var filler = []string{"the", "of", "der", "die", "das", "des", "du", "de", "del", "d", "l", "la", "les", "los", "las"}
+
+// essence drops the filler from a key.
+func essence(key string) string {
+	words := strings.Fields(key)
+	kept := slices.DeleteFunc(slices.Clone(words), func(w string) bool { return slices.Contains(filler, w) })
+	if len(kept) == 0 {
+		return key
+	}
+	return strings.Join(kept, " ")
+}
+
+// exact finds what a name means, in every language. A question mark counts only
+// where it makes a difference.
+func (v *vocabulary) exact(name string) []meaning {
+	k := asked(name)
+	bare := strings.TrimSuffix(k, "?")
+	for _, k := range []string{k, bare, bare + "?", essence(k), essence(bare)} {
+		if m := v.meanings[k]; len(m) > 0 {
+			return m
+		}
+	}
+	return nil
+}
+
+// misspelt finds the only known heading that lies one slip of the pen away from
+// a name, or several that mean the same. Names shorter than five letters, words
+// shorter than four, digits and signs are never mended.
+func (v *vocabulary) misspelt(name string) (m []meaning, taken string) {
+	k := key(name)
+	n := len([]rune(k))
+	if n < 5 {
+		return nil, ""
+	}
+	for _, other := range v.keys {
+		bare := strings.TrimSuffix(other, "?")
+		if len([]rune(bare)) < 5 || word.Distance(k, bare, 1) != 1 || !mendable(k, bare) {
+			continue
+		}
+		switch found := v.meanings[other]; {
+		case taken == "":
+			m, taken = found, v.written[other]
+		case !sameFields(m, found):
+			return nil, ""
+		}
+	}
+	return m, taken
+}
+
+// mendable reports whether two keys one slip apart differ in letters of a word
+// long enough to be misspelt.
+func mendable(a, b string) bool {
+	if signs(a) != signs(b) {
+		return false
+	}
+	from, to := strings.Fields(a), strings.Fields(b)
+	if len(from) != len(to) {
+		return true // a space more or less
+	}
+	for i := range from {
+		if from[i] != to[i] && (len([]rune(from[i])) < 4 || len([]rune(to[i])) < 4) {
+			return false
+		}
+	}
+	return true
+}
+
+// signs are the characters of a key that are no letters.
+func signs(k string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsLetter(r) || r == ' ' {
+			return -1
+		}
+		return r
+	}, k)
+}
+
+func sameFields(a, b []meaning) bool {
+	in := func(x, y []meaning) bool {
+		return !slices.ContainsFunc(x, func(m meaning) bool {
+			return !slices.ContainsFunc(y, func(n meaning) bool { return n.field == m.field })
+		})
+	}
+	return in(a, b) && in(b, a)
+}
+
+// nearest names the known heading most like a name, for messages; empty where
+// none is much like it.
+func (v *vocabulary) nearest(name string) string {
+	k := key(name)
+	limit := max(1, len([]rune(k))/3)
+	best := ""
+	for _, other := range v.keys {
+		if len([]rune(other)) < 3 {
+			continue
+		}
+		if d := word.Distance(k, other, limit); d <= limit {
+			best, limit = v.written[other], d-1
+		}
+		if limit < 0 {
+			break
+		}
+	}
+	return best
+}
+
+// IsTotal reports whether text marks a row that adds up or averages others, such
+// as "Total", "Summe 2024" or "Ø".
+func IsTotal(text string) bool {
+	t := strings.TrimRight(strings.TrimSpace(text), ":. ")
+	if t == "Σ" || t == "∑" || t == "Ø" || t == "⌀" {
+		return true
+	}
+	words := strings.Fields(key(t))
+	for len(words) > 1 && strings.Trim(words[len(words)-1], "0123456789") == "" {
+		words = words[:len(words)-1]
+	}
+	return known.totals[strings.Join(words, " ")]
+}
