@@ -308,6 +308,12 @@ func (t *table) putNumber(rec *record, c *column, p put, x source.Cell, row int)
 		u = c.unit
 	}
 	v := unit.ToCanonical(m.V.Value, u)
+	if c.falls && v < 0 {
+		return &cell.Fault{Code: problem.Contradiction, Message: fmt.Sprintf("the heading says how far it fell, and %s is negative", written(x)), Fix: "write by how much it fell, or name the column otherwise"}
+	}
+	if c.falls {
+		v = 0 - v
+	}
 	if fault := t.judge(c, p.limits, v, x, row); fault != nil {
 		return fault
 	}

@@ -27,6 +27,7 @@ type column struct {
 	mapped  ColumnMapping
 	refused *problem.Problem // the column as a whole cannot be used
 	own     string           // column of attempts of a club's own trigger
+	falls   bool             // numbers count downwards: "refill cooler by"
 }
 
 func (c *column) place(g *source.Grid, row int) problem.Place {

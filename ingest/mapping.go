@@ -123,3 +123,15 @@ func (m Mapping) table(sheet string) TableMapping {
 	}
 	return TableMapping{}
 }
+
+// settled are the headings whose meaning the mapping states.
+func (m TableMapping) settled() []string {
+	var out []string
+	for text, c := range m.Columns {
+		if c.Is != "" {
+			out = append(out, text)
+		}
+	}
+	slices.Sort(out)
+	return out
+}

@@ -122,7 +122,7 @@ func (t *table) recognise() bool {
 			break
 		}
 	}
-	h, problems := heading.FindHeader(first, heading.Options{Row: t.mapping.HeaderRow, Own: t.ownHeadings()})
+	h, problems := heading.FindHeader(first, heading.Options{Row: t.mapping.HeaderRow, Own: t.ownHeadings(), OwnUnits: t.ownUnits(), Settled: t.mapping.settled()})
 	for _, p := range problems {
 		p.Place.File, p.Place.Sheet = t.grid.File, t.grid.Sheet
 		t.problem(p)
@@ -143,6 +143,17 @@ func (t *table) ownHeadings() map[string][]string {
 		own[trigger.Code] = append([]string{trigger.Name, trigger.Code}, trigger.Headings...)
 	}
 	return own
+}
+
+// ownUnits are the units of the club's own triggers that are numbers.
+func (t *table) ownUnits() map[string]string {
+	units := map[string]string{}
+	for _, trigger := range t.reader.config.Triggers {
+		if trigger.Kind == club.TriggerNumber {
+			units[trigger.Code] = trigger.Unit
+		}
+	}
+	return units
 }
 
 // notALog accounts for every row of a grid that is no log.
@@ -175,7 +186,7 @@ func blank(cells []source.Cell) bool {
 func (t *table) makeColumns() {
 	taken := map[heading.Field]*column{}
 	for _, m := range t.header.Columns {
-		c := &column{at: m.At, letter: letters(m.At), head: m.Text, field: m.Field, unit: m.Unit, own: m.Own}
+		c := &column{at: m.At, letter: letters(m.At), head: m.Text, field: m.Field, unit: m.Unit, own: m.Own, falls: m.Falls}
 		t.applyMapping(c)
 		first := taken[c.field]
 		switch {
@@ -214,7 +225,7 @@ func (t *table) applyMapping(c *column) {
 			return
 		}
 		if f != c.field {
-			c.field, c.unit = f, unit.Unit{}
+			c.field, c.unit, c.falls = f, unit.Unit{}, false
 		}
 	}
 	if m.Unit != "" {

@@ -79,11 +79,7 @@ const (
 	fieldRefillTemperature = "refill_temperature_c"
 )
 
-// lettered is a column of text that tells nothing that the tables have room for.
-func lettered(head string, of func(*record) string) column {
-	return column{head: head, write: func(r *record) entry { return tells(words(of(r))) }}
-}
-
+// running numbers the rows, which tells nothing that the tables have room for.
 func running(head string) column {
 	return column{head: head, write: func(r *record) entry { return tells(whole(r.number)) }}
 }

@@ -230,7 +230,7 @@ func logSilberbaum() *logbook {
 		columns: []column{
 			theTank("Becken"), theSpecies("Fischart"), groupNamed("Gruppe", "Paar", "Trio", "%d.%d"), began("zusammengesetzt"),
 			spawned("gelaicht", "ja", "nein", ""), spawnedAt("gelaicht am", false),
-			temperature("Wassertemp. (°C)", asIs), acidity("pH"), leafLitter("Erlenzapfen", "ja", "nein"), liveFood("Lebendfutter", "ja", "nein"),
+			temperature("Wassertemp. (°C)", asIs), acidity("pH"), leafLitter("Laub", "ja", "nein"), liveFood("Lebendfutter", "ja", "nein"),
 			eggs("Eier", "~"), hatched("Schlupf", false), swimming("Freischwimmen", false), fryNumber("Jungfische"),
 			lossOf("Ausfall", lossGerman), theNotes("Anm."),
 		},

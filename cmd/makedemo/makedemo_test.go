@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"gravid/ingest/club"
+	known "gravid/ingest/species"
 )
 
 const committed = "../gravid/demo"
@@ -275,4 +276,16 @@ func BenchmarkNewDemo(b *testing.B) {
 func TestSerial(t *testing.T) {
 	require.InDelta(t, 45292, serial(day(365).date()), 0)
 	require.True(t, math.Abs(serial(day(365).date().Add(6*3600e9))-45292.25) < 1e-9)
+}
+
+// Every name that a keeper writes for a species is known, or near enough to one
+// that is, and stands for no other.
+func TestSpeciesNamesAreKnown(t *testing.T) {
+	names := known.New(nil)
+	for _, l := range made(t, demoSeed).logs {
+		for _, r := range l.rows {
+			m := names.Resolve(r.values[fieldAsWritten])
+			require.Equal(t, r.values[fieldSpecies], m.Accepted, "%s, row %d: %q", r.file, r.number, r.values[fieldAsWritten])
+		}
+	}
 }

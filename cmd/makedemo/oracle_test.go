@@ -150,11 +150,16 @@ func interval(t *testing.T, seed uint64, species string) (low, estimate, high fl
 func TestTheDemoShowsBothAnswers(t *testing.T) {
 	low, estimate, high := interval(t, demoSeed, paleatus)
 	t.Logf("%s: odds ratio %.2f (%.2f to %.2f), planted 3.5", paleatus, math.Exp(estimate), math.Exp(low), math.Exp(high))
+	// R 4.2.2: glm(spawned ~ drop + season + temperature + triggers + keeper, binomial), Wald interval.
+	require.InDelta(t, 3.258283, math.Exp(estimate), 1e-4)
+	require.InDelta(t, 1.872065, math.Exp(low), 1e-3)
+	require.InDelta(t, 5.670962, math.Exp(high), 1e-3)
 	require.Greater(t, low, math.Log(1.5), "well above 1")
 	require.True(t, low < math.Log(3.5) && math.Log(3.5) < high, "the planted ratio is inside")
 
 	low, estimate, high = interval(t, demoSeed, rerio)
 	t.Logf("%s: odds ratio %.2f (%.2f to %.2f), planted 1", rerio, math.Exp(estimate), math.Exp(low), math.Exp(high))
+	require.InDelta(t, 1.139927, math.Exp(estimate), 1e-4) // R, as above
 	require.InDelta(t, 0, estimate, math.Log(1.25), "near 1")
 	require.True(t, low < 0 && 0 < high)
 }

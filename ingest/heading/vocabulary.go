@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"gravid/ingest/cell/word"
 )
@@ -42,8 +43,10 @@ func newVocabulary(list string) *vocabulary {
 	for _, r := range rows[1:] {
 		v.add(r[0], r[1], r[2])
 	}
-	for _, d := range declared {
-		v.add(string(d.field), "", string(d.field))
+	for _, d := range declared { // the tables' own columns, unless people mean something else by the name
+		if len(v.meanings[key(string(d.field))]) == 0 {
+			v.add(string(d.field), "", string(d.field))
+		}
 	}
 	for k := range v.meanings {
 		v.keys = append(v.keys, k)
@@ -74,13 +77,16 @@ func (v *vocabulary) add(name, language, text string) {
 }
 
 // digraphs writes ae for ä and so on, as those do who have no such keys.
-func digraphs(text string) string {
-	return strings.NewReplacer("ä", "ae", "ö", "oe", "ü", "ue", "Ä", "Ae", "Ö", "Oe", "Ü", "Ue").Replace(text)
-}
+func digraphs(text string) string { return umlauts.Replace(text) }
+
+var (
+	umlauts = strings.NewReplacer("ä", "ae", "ö", "oe", "ü", "ue", "Ä", "Ae", "Ö", "Oe", "Ü", "Ue")
+	symbols = strings.NewReplacer("Δ", "delta ", "∆", "delta ", "№", "no ", "&", " and ")
+)
 
 // key folds a heading, and writes the sign for a change as a word of its own.
 func key(text string) string {
-	return word.Fold(strings.NewReplacer("Δ", "delta ", "∆", "delta ", "№", "no ", "&", " and ").Replace(text))
+	return word.Fold(symbols.Replace(text))
 }
 
 // asked is key with a question mark at the end where the heading has one:
@@ -95,7 +101,7 @@ func asked(text string) string {
 
 // filler are words without which a heading means the same. Words that tell a
 // date from an event ("on", "am", "le", "el") are none.
-var filler = []string{"the", "of", "der", "die", "das", "des", "du", "de", "del", "d", "l", "la", "les", "los", "las"}
+var filler = []string{"the", "of", "der", "die", "das", "des", "du", "de", "del", "la", "les", "los", "las"}
 
 // essence drops the filler from a key.
 func essence(key string) string {
@@ -131,7 +137,7 @@ func (v *vocabulary) misspelt(name string) (m []meaning, taken string) {
 	}
 	for _, other := range v.keys {
 		bare := strings.TrimSuffix(other, "?")
-		if len([]rune(bare)) < 5 || word.Distance(k, bare, 1) != 1 || !mendable(k, bare) {
+		if !near(k, bare) || len([]rune(bare)) < 5 || word.Distance(k, bare, 1) != 1 || !mendable(k, bare) {
 			continue
 		}
 		switch found := v.meanings[other]; {
@@ -142,6 +148,25 @@ func (v *vocabulary) misspelt(name string) (m []meaning, taken string) {
 		}
 	}
 	return m, taken
+}
+
+// near rules out, without counting letters, most texts that are more than one
+// slip apart: between their common beginning and end lie two letters at most.
+func near(a, b string) bool {
+	const twoLetters = 2 * utf8.UTFMax
+	if d := len(a) - len(b); d > utf8.UTFMax || -d > utf8.UTFMax {
+		return false
+	}
+	short := min(len(a), len(b))
+	start := 0
+	for start < short && a[start] == b[start] {
+		start++
+	}
+	end := 0
+	for end < short-start && a[len(a)-1-end] == b[len(b)-1-end] {
+		end++
+	}
+	return max(len(a), len(b))-start-end <= twoLetters
 }
 
 // mendable reports whether two keys one slip apart differ in letters of a word
@@ -181,22 +206,22 @@ func sameFields(a, b []meaning) bool {
 	return in(a, b) && in(b, a)
 }
 
-// nearest names the known heading most like a name, for messages; empty where
-// none is much like it.
-func (v *vocabulary) nearest(name string) string {
+// nearest names the known heading most like a name, for messages, in the language
+// where there is one; empty where none is much like it.
+func (v *vocabulary) nearest(name, language string) string {
 	k := key(name)
 	limit := max(1, len([]rune(k))/3)
 	best := ""
 	for _, other := range v.keys {
-		if len([]rune(other)) < 3 {
+		if limit < 0 || len([]rune(other)) < 3 || language != "" && !slices.ContainsFunc(v.meanings[other], func(m meaning) bool { return m.language == language }) {
 			continue
 		}
 		if d := word.Distance(k, other, limit); d <= limit {
 			best, limit = v.written[other], d-1
 		}
-		if limit < 0 {
-			break
-		}
+	}
+	if best == "" && language != "" {
+		return v.nearest(name, "")
 	}
 	return best
 }

@@ -343,6 +343,82 @@ func TestMergedCells(t *testing.T) {
 	require.Equal(t, map[string]bool{"A1": true, "B1": true, "C1": true, "A3": true, "A4": true, "A5": true}, merged)
 }
 
+// writeFormats writes what LibreOffice then converted to
+// testdata/formats-libreoffice.xlsx and .ods.
+func writeFormats(t testing.TB) func(x *excelize.File) {
+	return func(x *excelize.File) {
+		yes := true
+		require.NoError(t, x.SetWorkbookProps(&excelize.WorkbookPropsOptions{Date1904: &yes}))
+		for place, c := range map[string]struct {
+			value  any
+			format string
+		}{
+			"A1": {43893, "yyyy-mm-dd"}, "B1": {43893.3125, "d.m.yy h:mm"}, "C1": {2.0625, "[h]:mm"}, "D1": {0.3125, "h:mm AM/PM"},
+			"E1": {43893.3125, "h:mm"}, "F1": {43862, "mmm-yy"},
+			"A2": {1234.5, `[>=1000]0.0," mS";0" µS"`}, "B2": {-3.25, `+0.0" °C";-0.0" °C"`}, "C2": {0.0725, "0.0%"},
+			"D2": {12.5, "#,##0.00 [$€-407]"}, "E2": {3.5, "# ?/?"}, "F2": {1.5e-9, "0.00E+00"},
+			"A3": {`<tag> & "q"`, "@"}, "B3": {"a\nb", "@"}, "C3": {"  two  spaces  ", "@"}, "D3": {true, "General"},
+			"A4": {"tank 4", "General"}, "B4": {4, "0"}, "B5": {5, "0"}, "B6": {6, "0"},
+			"A8": {8, "0.0"}, "A9": {9, "0.0"},
+		} {
+			setCell(t, x, place, c.value)
+			setFormat(t, x, place, place, c.format)
+		}
+		for place, formula := range map[string]string{"E3": "SUM(A2:B2)", "F3": `IF(A3="","x","")`, "G3": "NA()", "H3": "A2>1", "I3": `"a"&"b"`} {
+			require.NoError(t, x.SetCellFormula("Sheet1", place, formula))
+		}
+		require.NoError(t, x.MergeCell("Sheet1", "A4", "A6"))
+		require.NoError(t, x.SetCellRichText("Sheet1", "C4", []excelize.RichTextRun{{Text: "laid "}, {Text: "on", Font: &excelize.Font{Bold: true}}, {Text: " moss"}}))
+		require.NoError(t, x.AddComment("Sheet1", excelize.Comment{Cell: "D5", Paragraph: []excelize.RichTextRun{{Text: "first\nsecond"}}}))
+		require.NoError(t, x.SetRowVisible("Sheet1", 9, false))
+		require.NoError(t, x.SetColVisible("Sheet1", "D", false))
+	}
+}
+
+// What another library wrote and LibreOffice converted reads the same; but
+// LibreOffice has worked out the formulas. FIXTURES names a folder to put the
+// workbook in, from which testdata was made.
+func TestFormatsThroughLibreOffice(t *testing.T) {
+	raw := excelBytes(t, writeFormats(t))
+	if dir := os.Getenv("FIXTURES"); dir != "" {
+		require.NoError(t, os.WriteFile(dir+"/formats.xlsx", raw, 0o644))
+	}
+	want := cellsOf(onlyGrid(t, Read("formats.xlsx", raw, Limits{})))
+	results := map[string]Cell{
+		"E3": {Kind: Number, Text: "1231.25", Number: 1231.25}, "F3": {}, "G3": {Kind: Fault, Text: "#N/A"},
+		"H3": {Kind: Bool, Text: "TRUE", Number: 1}, "I3": {Kind: Text, Text: "ab"},
+	}
+	for place, c := range results {
+		require.Equal(t, Formula, want[place].Kind)
+		want[place] = c
+	}
+	require.Equal(t, Cell{Kind: Number, Text: "1.2345", Number: 1.2345, Unit: "mS"}, want["A2"])
+	require.Equal(t, Cell{Kind: Number, Text: "-3.25", Number: -3.25, Unit: "°C"}, want["B2"])
+	require.Equal(t, Cell{Comment: "first\nsecond"}, want["D5"])
+	for _, name := range []string{"formats-libreoffice.xlsx", "formats-libreoffice.ods"} {
+		raw, err := os.ReadFile("testdata/" + name)
+		require.NoError(t, err)
+		f := Read(name, raw, Limits{})
+		grid := onlyGrid(t, f)
+		require.Equal(t, []Merge{{4, 6, 0, 0}}, grid.Merges, name)
+		require.Equal(t, []int{3}, grid.HiddenColumns, name)
+		got := cellsOf(grid)
+		for place, w := range want {
+			c := got[place]
+			require.Equal(t, w.Format != "", c.Format != "", "%s, %s", name, place)
+			wantParts, gotParts := fmt.Sprint(FormatParts(w.Format)), fmt.Sprint(FormatParts(c.Format))
+			require.Equal(t, wantParts, gotParts, "%s, %s", name, place)
+			if _, calculated := results[place]; calculated {
+				require.NotEmpty(t, c.Formula, "%s, %s", name, place)
+				c.Formula = ""
+			}
+			w.Format, c.Format = "", ""
+			require.Equal(t, w, c, "%s, %s", name, place)
+		}
+		require.Len(t, got, len(want), name)
+	}
+}
+
 // What two readers make of the same workbook must agree where both can read it.
 func TestAgainstAnotherReader(t *testing.T) {
 	raw := excelBytes(t, func(x *excelize.File) {

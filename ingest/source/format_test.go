@@ -126,6 +126,33 @@ func TestFormatsAgainstAnotherTokeniser(t *testing.T) {
 	}
 }
 
+func TestConditions(t *testing.T) {
+	for condition, want := range map[string][3]bool{ // for 1, 2 and 3
+		"<2": {true, false, false}, "<=2": {true, true, false}, ">2": {false, false, true}, ">=2": {false, true, true}, "=2": {false, true, false}, "<>2": {true, false, true},
+	} {
+		f := parseFormat("[" + condition + `]0" yes";0" no"`)
+		for i, yes := range want {
+			require.Equal(t, map[bool]string{true: "yes", false: "no"}[yes], f.section(float64(i+1)).unit, "%s, %d", condition, i+1)
+		}
+	}
+}
+
+// Every built-in format is what its code in ECMA-376 says it is.
+func TestBuiltinFormatsByKind(t *testing.T) {
+	dates := map[int]formatKind{18: clockFormat, 19: clockFormat, 20: clockFormat, 21: clockFormat, 45: clockFormat, 46: elapsedFormat, 47: clockFormat}
+	for _, id := range []int{14, 15, 16, 17, 22, 27, 28, 29, 30, 31, 36, 50, 51, 52, 53, 54, 57, 58} {
+		dates[id] = dateFormat
+	}
+	for _, id := range []int{32, 33, 34, 35} {
+		dates[id] = clockFormat
+	}
+	for id := range 100 {
+		s := parseFormat(builtinFormat(id)).sections[0]
+		require.Equal(t, dates[id], s.kind, "%d", id)
+		require.Equal(t, id == 9 || id == 10, s.percent == 1, "%d", id)
+	}
+}
+
 func TestBuiltinFormats(t *testing.T) {
 	for id, kind := range map[int]Kind{0: Number, 1: Number, 10: Number, 14: Instant, 17: Instant, 20: Instant, 22: Instant, 31: Instant, 33: Instant, 46: Span, 47: Instant, 49: Number, 57: Instant, 99: Number} {
 		require.Equal(t, kind, readSerial(45355.8125, parseFormat(builtinFormat(id)), 0).kind, "%d", id)

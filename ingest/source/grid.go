@@ -63,8 +63,10 @@ type Grid struct {
 	Delimiter     string // text files: the delimiter found
 	Encoding      string // text files: the encoding found
 
-	// Each walks the rows from the first to the last. It may be called again,
-	// and gives the same rows each time.
+	// Each walks the rows from the first to the last that holds anything, blank
+	// ones between them included. It may be called again, and gives the same rows
+	// each time. A text row over several lines has the number of its first line; a
+	// line "sep=;" is no row.
 	Each iter.Seq[Row]
 }
 

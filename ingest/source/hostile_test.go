@@ -3,8 +3,10 @@ package source
 import (
 	"archive/zip"
 	"bytes"
+	"compress/flate"
 	"encoding/binary"
 	"fmt"
+	"hash/crc32"
 	"io"
 	"maps"
 	"runtime"
@@ -122,23 +124,49 @@ func TestRow39CellsFarOut(t *testing.T) {
 	requireSheetRefused(t, bookOfTwo(t, comment), problem.Limit, "column XFD")
 }
 
-// spacesBook is a workbook with a part that unpacks to n bytes of spaces in its middle.
-func spacesBook(t testing.TB, n int64) []byte {
+// spacesBook is a workbook whose first sheet has so many MiB of spaces in its
+// middle. They are packed once and put together, as packing them all takes long.
+func spacesBook(t testing.TB, mebibytes int) []byte {
 	t.Helper()
+	parts := bookParts()
+	const name = "xl/worksheets/sheet1.xml"
+	head, tail, _ := strings.Cut(parts[name], "<sheetData>")
+	tail = "<sheetData>" + tail
+	spaces := strings.Repeat(" ", 1<<20)
+	sum := crc32.NewIEEE()
+	var packed bytes.Buffer
+	add := func(text string, times int) {
+		var block bytes.Buffer
+		w, err := flate.NewWriter(&block, flate.BestCompression)
+		require.NoError(t, err)
+		_, err = io.WriteString(w, text)
+		require.NoError(t, err)
+		require.NoError(t, w.Flush())
+		for range times {
+			packed.Write(block.Bytes())
+			_, err = io.WriteString(sum, text)
+			require.NoError(t, err)
+		}
+	}
+	add(head, 1)
+	add(spaces, mebibytes)
+	add(tail, 1)
+	packed.WriteString("\x03\x00") // the last block, empty
+	delete(parts, name)
+
 	var b bytes.Buffer
 	z := zip.NewWriter(&b)
-	for name, content := range bookParts() {
+	w, err := z.CreateRaw(&zip.FileHeader{
+		Name: name, Method: zip.Deflate, CRC32: sum.Sum32(), CompressedSize64: uint64(packed.Len()),
+		UncompressedSize64: uint64(len(head) + mebibytes<<20 + len(tail)),
+	})
+	require.NoError(t, err)
+	_, err = packed.WriteTo(w)
+	require.NoError(t, err)
+	for _, name := range slices.Sorted(maps.Keys(parts)) {
 		w, err := z.Create(name)
 		require.NoError(t, err)
-		if name == "xl/worksheets/sheet1.xml" {
-			head, tail, _ := strings.Cut(content, "<sheetData>")
-			_, err = io.WriteString(w, head)
-			require.NoError(t, err)
-			_, err = io.CopyN(w, repeat(' '), n)
-			require.NoError(t, err)
-			content = "<sheetData>" + tail
-		}
-		_, err = io.WriteString(w, content)
+		_, err = io.WriteString(w, parts[name])
 		require.NoError(t, err)
 	}
 	require.NoError(t, z.Close())
@@ -147,12 +175,12 @@ func spacesBook(t testing.TB, n int64) []byte {
 
 // Row 40: parts that unpack to more than is read, and too many texts.
 func TestRow40InflateBombs(t *testing.T) {
-	raw := spacesBook(t, 300<<20)
+	raw := spacesBook(t, 300)
 	var f File
 	require.Less(t, allocated(func() { f = Read("log.xlsx", raw, Limits{}) }), uint64(50<<20))
 	onlyError(t, f, problem.Limit)
 
-	raw = spacesBook(t, 20<<20) // within the limits, and read without keeping it
+	raw = spacesBook(t, 20) // within the limits, and read without keeping it
 	require.Less(t, allocated(func() { f = Read("log.xlsx", raw, Limits{}) }), uint64(2<<20))
 	require.Len(t, f.Grids, 2)
 	onlyError(t, Read("log.xlsx", raw, Limits{UnpackBytes: 10 << 20}), problem.Limit)
@@ -446,4 +474,27 @@ func requireLaws(t *testing.T, f File) {
 			}
 		}
 	}
+}
+
+// What a workbook may have too many of, besides cells.
+func TestWorkbookLimits(t *testing.T) {
+	parts := bookParts()
+	manySheets := strings.Replace(parts["xl/workbook.xml"], "</sheets>", strings.Repeat(`<sheet name="x" r:id="rId1"/>`, 1000)+"</sheets>", 1)
+	onlyError(t, Read("log.xlsx", bookOf(t, map[string]string{"xl/workbook.xml": manySheets}), Limits{}), problem.Limit)
+	manyStyles := `<styleSheet><cellXfs>` + strings.Repeat(`<xf/>`, 70_000) + `</cellXfs></styleSheet>`
+	onlyError(t, Read("log.xlsx", bookOf(t, map[string]string{"xl/styles.xml": manyStyles}), Limits{}), problem.Limit)
+	comments := map[string]string{
+		"xl/worksheets/_rels/sheet1.xml.rels": `<Relationships><Relationship Id="r1" Type="x/comments" Target="../comments1.xml"/></Relationships>`,
+		"xl/comments1.xml":                    `<comments><commentList><comment ref="A1"><text/></comment><comment ref="A2"><text/></comment></commentList></comments>`,
+	}
+	onlyError(t, Read("log.xlsx", bookOf(t, comments), Limits{Comments: 1}), problem.Limit)
+	comments["xl/worksheets/_rels/sheet2.xml.rels"] = comments["xl/worksheets/_rels/sheet1.xml.rels"]
+	f := Read("log.xlsx", bookOfTwo(t, comments), Limits{})
+	require.Equal(t, "log", onlyGrid(t, f).Sheet)
+	require.Equal(t, problem.SheetDamaged, f.Problems[0].Code)
+
+	manySheets = openDocSheets("", strings.Repeat(`<table:table table:name="x"/>`, 1001))
+	onlyError(t, Read("log.ods", openDoc(t, manySheets), Limits{}), problem.Limit)
+	few := openDocSheets("", strings.Repeat(`<table:table table:name="x"/>`, 100)+strings.Repeat(" ", 100_000))
+	onlyError(t, Read("log.ods", openDoc(t, few), Limits{UnpackBytes: 1 << 20}), problem.Limit)
 }

@@ -19,7 +19,8 @@ const (
 	contentPart   = "content.xml"
 	stylesPart    = "styles.xml"
 	manifestPart  = "META-INF/manifest.xml"
-	stylesInherit = 16 // most styles that one may be derived through
+	stylesInherit = 16      // most styles that one may be derived through
+	longestFormat = 4 << 10 // bytes of a number format
 )
 
 // usualPrefixes refuses an OpenDocument part whose root gives the namespaces
@@ -77,6 +78,10 @@ func (f *File) readOpenDocument(a *archive, limits Limits) error {
 	sheets, err := book.readContents()
 	if err != nil {
 		return err
+	}
+	// All sheets lie in one part, which is walked for each of them.
+	if size := int64(a.parts[contentPart].UncompressedSize64); size*int64(len(sheets)) > 8*limits.UnpackBytes {
+		return tooLarge(fixExport, "the workbook has %d sheets, which are too many for its size", len(sheets))
 	}
 	if len(sheets) == 0 {
 		return damaged("the workbook has no sheets")
@@ -151,6 +156,9 @@ func (b *openBook) readContents() (sheets []*sheet, err error) {
 					case "table:calculation-settings":
 						return b.readEpoch(m)
 					case "table:table":
+						if len(sheets) == b.limits.Sheets {
+							return tooManySheets(b.limits)
+						}
 						sheets = append(sheets, &sheet{
 							name:   string(m.attr("table:name")),
 							hidden: b.hidden[string(m.attr("table:style-name"))],
@@ -207,6 +215,9 @@ func (b *openBook) walkTable(number int, visit func(m *markup) error) error {
 // readStyles reads the number formats, the styles of cells and those of sheets.
 func (b *openBook) readStyles(m *markup) error {
 	return m.children(func() error {
+		if len(b.codes) > b.limits.Styles || len(b.styles) > b.limits.Styles || len(b.hidden) > b.limits.Styles {
+			return tooManyStyles(b.limits)
+		}
 		name := string(m.attr("style:name"))
 		switch kind := string(m.name); kind {
 		case "style:style":
@@ -221,7 +232,7 @@ func (b *openBook) readStyles(m *markup) error {
 					return nil
 				})
 			}
-		case "number:number-style", "number:percentage-style", "number:currency-style", "number:date-style", "number:time-style":
+		case "number:number-style", "number:percentage-style", "number:currency-style", "number:date-style", "number:time-style", "number:text-style":
 			code, err := b.readCode(m, kind)
 			if err != nil {
 				return err
@@ -232,9 +243,10 @@ func (b *openBook) readStyles(m *markup) error {
 	})
 }
 
-// readCode translates a number format of OpenDocument into a format code.
+// readCode translates a number format of OpenDocument into a format code. Formats
+// for some numbers only, which it refers to, become sections with conditions.
 func (b *openBook) readCode(m *markup, kind string) (string, error) {
-	var code strings.Builder
+	var code, conditions strings.Builder
 	elapsed := string(m.attr("number:truncate-on-overflow")) == "false"
 	err := m.children(func() error {
 		switch part := string(m.name); part {
@@ -248,12 +260,20 @@ func (b *openBook) readCode(m *markup, kind string) (string, error) {
 				letters = "[" + letters + "]"
 			}
 			code.WriteString(letters)
+		case "style:map":
+			condition, ok := strings.CutPrefix(string(m.attr("style:condition")), "value()")
+			if other := b.codes[string(m.attr("style:apply-style-name"))]; ok && other != "" {
+				conditions.WriteString("[" + condition + "]" + other + ";")
+			}
 		default:
 			code.WriteString(formatLetters(m))
 		}
 		return nil
 	})
-	return code.String(), err
+	if conditions.Len()+code.Len() > longestFormat && err == nil {
+		err = damaged("a number format of the workbook is longer than %d bytes", longestFormat)
+	}
+	return conditions.String() + code.String(), err
 }
 
 // writeLiteral writes text so that a format shows it as it is. The percent sign
@@ -309,6 +329,8 @@ func formatLetters(m *markup) string {
 		return pick("s", "ss") + places()
 	case "number:am-pm":
 		return "AM/PM"
+	case "number:text-content":
+		return "@"
 	}
 	return ""
 }
@@ -449,6 +471,7 @@ func (w *tableWalk) readRow(m *markup) error {
 type openCell struct {
 	kind, value, currency, formula, style string
 	failed                                bool // the value is an error
+	paragraphs                            int
 	text                                  []byte
 	comment                               string
 }
@@ -540,7 +563,7 @@ func (c *openCell) contents(m *markup, most int) error {
 	err := m.children(func() error {
 		switch string(m.name) {
 		case "text:p":
-			if len(c.text) > 0 {
+			if c.paragraphs++; c.paragraphs > 1 {
 				c.text = append(c.text, '\n')
 			}
 			c.text = m.appendParagraph(c.text, most)
@@ -640,7 +663,7 @@ func (w *tableWalk) value(c *openCell) (Cell, error) {
 	case "string":
 		shown = oneSpelling(c.value)
 	case "":
-		if shown == "" && c.formula != "" {
+		if c.formula != "" && c.paragraphs == 0 {
 			return Cell{Kind: Formula}, nil
 		}
 	default:
@@ -669,6 +692,9 @@ func (w *tableWalk) numeric(c *openCell, format *numberFormat) (Cell, error) {
 	v, err := parseDecimal([]byte(c.value))
 	if err != nil {
 		return Cell{}, w.fault(c)
+	}
+	if isTruth := string(c.text) == truthText(v != 0); isTruth && (v == 0 || v == 1) {
+		return truthCell(v == 1), nil // LibreOffice writes results of comparisons so
 	}
 	section := *format.section(v)
 	if section.kind != plainFormat {

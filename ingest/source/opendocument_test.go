@@ -42,6 +42,7 @@ func TestOpenDocumentCells(t *testing.T) {
 		`<table:table-cell office:value-type="string" office:string-value="stored"><text:p>shown</text:p></table:table-cell>`+
 		`<table:table-cell table:formula="of:=[.A1]*2"/>`+
 		`<table:table-cell office:value-type="string" calcext:value-type="error" table:formula="of:=NA()"><text:p>#N/A</text:p></table:table-cell>`+
+		`<table:table-cell office:value-type="string" table:formula="of:=1/"><text:p>Err:510</text:p></table:table-cell>`+
 		`<table:table-cell><text:p>untyped</text:p></table:table-cell>`+
 		`<table:table-cell><office:annotation><text:p>one</text:p><text:p>two</text:p></office:annotation></table:table-cell>`+
 		`</table:table-row>`)
@@ -58,8 +59,9 @@ func TestOpenDocumentCells(t *testing.T) {
 		"I1": {Kind: Text, Text: "stored"},
 		"J1": {Kind: Formula, Formula: "[.A1]*2"},
 		"K1": {Kind: Fault, Text: "#N/A", Formula: "NA()"},
-		"L1": {Kind: Text, Text: "untyped"},
-		"M1": {Comment: "one\ntwo"},
+		"L1": {Kind: Fault, Text: "Err:510", Formula: "1/"},
+		"M1": {Kind: Text, Text: "untyped"},
+		"N1": {Comment: "one\ntwo"},
 	}, cellsOf(onlyGrid(t, f)))
 }
 

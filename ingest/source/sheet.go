@@ -92,7 +92,7 @@ func (s *sheet) survey(limits Limits) error {
 		return err
 	}
 	if cells > limits.Cells {
-		return tooLarge("split the sheet, or export it as CSV", "the sheet holds more than %d cells", limits.Cells)
+		return tooLarge(fixExport, "the sheet holds more than %d cells", limits.Cells)
 	}
 	for _, row := range s.remarkRows {
 		s.lastRow = max(s.lastRow, row)

@@ -106,7 +106,7 @@ func (f *File) checkText(t *tokeniser, limits Limits) bool {
 		f.Problems = append(f.Problems, problem.Problem{
 			Severity: problem.Warning, Code: problem.FileKind,
 			Message: "no tab, semicolon, comma or bar divides the lines, so each line was read as one cell",
-			Fix:     `if another character divides the cells, name it: delimiter = "/"`,
+			Fix:     `export it with semicolons between the cells, or name what stands between them in a first line such as sep=/`,
 		})
 	}
 	return true

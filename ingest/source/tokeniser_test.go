@@ -103,6 +103,14 @@ func TestManyStrayQuotesAreOneProblemInTheEnd(t *testing.T) {
 	require.Contains(t, quotes[listedQuotes].Message, "and 388 more")
 }
 
+func TestLongStrayLineIsCut(t *testing.T) {
+	_, problems := readText(t, "a;b\n1;\"ä"+strings.Repeat("ü", 200)+"\n2;3\n")
+	value := withCode(problems, problem.Quote)[0].Value
+	require.True(t, utf8.ValidString(value))
+	require.True(t, strings.HasPrefix(value, "1;\"äü") && strings.HasSuffix(value, "ü…"), value)
+	require.Less(t, len(value), 130)
+}
+
 // Row 13: a quoted line break is one row, and its place is its first line.
 func TestRow13QuotedLineBreaks(t *testing.T) {
 	for _, end := range []string{"\n", "\r\n", "\r"} {

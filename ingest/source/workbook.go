@@ -38,6 +38,7 @@ type excelBook struct {
 	epoch   int             // days from 30 December 1899 to the day number 0
 	formats []*numberFormat // by number of a cell's style
 	strings sharedStrings
+	taken   map[string]bool // parts that belong to a sheet read before
 }
 
 // listedSheet is a sheet as the workbook lists it.
@@ -47,7 +48,7 @@ type listedSheet struct {
 }
 
 func (f *File) readExcel(a *archive, limits Limits) error {
-	book := &excelBook{archive: a, limits: limits}
+	book := &excelBook{archive: a, limits: limits, taken: make(map[string]bool)}
 	relations, err := book.relationsOf("")
 	if err != nil {
 		return err
@@ -83,14 +84,22 @@ func (f *File) readExcel(a *archive, limits Limits) error {
 			f.refuse(s.name, sheetDamaged("the part of the workbook that holds the sheet is missing"))
 		case !strings.HasSuffix(target.kind, "/worksheet"):
 			f.noteNoCells(s.name)
-		case seen["name "+key] || seen["part "+target.part]:
+		case seen[key] || !book.take(target.part):
 			f.refuse(s.name, sheetDamaged("the workbook lists two sheets by this name or with these cells"))
 		default:
-			seen["name "+key], seen["part "+target.part] = true, true
+			seen[key] = true
 			f.addExcelSheet(book, s, target.part)
 		}
 	}
 	return nil
+}
+
+// take claims a part for one sheet, and tells whether no other one has it.
+func (b *excelBook) take(part string) bool {
+	key := strings.ToLower(part)
+	free := !b.taken[key]
+	b.taken[key] = true
+	return free
 }
 
 func (f *File) noteNoCells(sheet string) {
@@ -138,6 +147,9 @@ func (b *excelBook) relationsOf(part string) (relations, error) {
 		} else {
 			target = path.Join(dir, target)
 		}
+		if len(found) > b.limits.Parts {
+			return damaged("part %q of the workbook refers to more parts than there are", name)
+		}
 		id := string(m.attr("Id"))
 		if _, twice := found[id]; twice || id == "" {
 			return damaged("part %q of the workbook has a reference twice or without a name", name)
@@ -158,6 +170,9 @@ func (b *excelBook) readMain(part string) (sheets []listedSheet, err error) {
 			}
 		case m.is("sheets"):
 			return m.children(func() error {
+				if len(sheets) > b.limits.Sheets {
+					return tooManySheets(b.limits)
+				}
 				if m.is("sheet") {
 					state := string(m.attr("state"))
 					sheets = append(sheets, listedSheet{
@@ -171,6 +186,10 @@ func (b *excelBook) readMain(part string) (sheets []listedSheet, err error) {
 		return nil
 	})
 	return sheets, err
+}
+
+func tooManySheets(limits Limits) error {
+	return tooLarge(fixExport, "the workbook has more than %d sheets", limits.Sheets)
 }
 
 func isTrue(value []byte) bool {
@@ -192,6 +211,9 @@ func (b *excelBook) readStyles(from relations) error {
 			return nil
 		}
 		return m.children(func() error {
+			if len(codes) > b.limits.Styles || len(b.formats) > b.limits.Styles {
+				return tooManyStyles(b.limits)
+			}
 			id, err := strconv.Atoi(string(m.attr("numFmtId")))
 			switch {
 			case !inCells && m.is("numFmt"):
@@ -215,6 +237,10 @@ func (b *excelBook) readStyles(from relations) error {
 			return nil
 		})
 	})
+}
+
+func tooManyStyles(limits Limits) error {
+	return tooLarge(fixExport, "the workbook has more than %d styles", limits.Styles)
 }
 
 // sharedStrings are the texts that cells refer to by number.
@@ -245,7 +271,7 @@ func (b *excelBook) readStrings(from relations) error {
 			return nil
 		}
 		if len(b.strings.ends) == b.limits.Strings {
-			return tooLarge("export the log as CSV", "the workbook has more than %d texts", b.limits.Strings)
+			return tooLarge(fixExport, "the workbook has more than %d texts", b.limits.Strings)
 		}
 		start := len(text)
 		text = finishText(m.appendRich(text, start+b.limits.CellBytes), start)

@@ -511,11 +511,17 @@ func parseReference(text []byte) (column, row int, ok bool) {
 func (b *excelBook) readRemarks(from relations, found *findings) error {
 	byPlace := make(map[string]string)
 	if part, ok := from.ofType("/comments"); ok {
+		if !b.take(part) {
+			return sheetDamaged("the comments of the sheet belong to another one too")
+		}
 		if err := b.readComments(part, byPlace); err != nil {
 			return err
 		}
 	}
 	if part, ok := from.ofType("/threadedComment"); ok {
+		if !b.take(part) {
+			return sheetDamaged("the comments of the sheet belong to another one too")
+		}
 		if err := b.readThreads(part, byPlace); err != nil {
 			return err
 		}
@@ -536,6 +542,10 @@ func (b *excelBook) readRemarks(from relations, found *findings) error {
 	return nil
 }
 
+func tooManyComments(limits Limits) error {
+	return tooLarge(fixExport, "the sheet has more than %d comments", limits.Comments)
+}
+
 func (b *excelBook) readComments(part string, byPlace map[string]string) error {
 	return b.walk(part, "comments", b.limits.Nesting, func(m *markup) error {
 		if !m.is("commentList") {
@@ -544,6 +554,9 @@ func (b *excelBook) readComments(part string, byPlace map[string]string) error {
 		return m.children(func() error {
 			if !m.is("comment") {
 				return nil
+			}
+			if len(byPlace) == b.limits.Comments {
+				return tooManyComments(b.limits)
 			}
 			place := string(m.attr("ref"))
 			return m.children(func() error {
@@ -562,6 +575,9 @@ func (b *excelBook) readThreads(part string, byPlace map[string]string) error {
 	err := b.walk(part, "ThreadedComments", b.limits.Nesting, func(m *markup) error {
 		if !m.is("threadedComment") {
 			return nil
+		}
+		if len(threads) == b.limits.Comments {
+			return tooManyComments(b.limits)
 		}
 		place := string(m.attr("ref"))
 		return m.children(func() error {

@@ -73,8 +73,50 @@ func FitBetaBinomial(clutches []Clutch, level float64) (BetaBinomial, error) {
 // shares is the likelihood of the clutches.
 type shares struct {
 	rows   []Clutch // X starts with the constant 1
+	groups []group
 	width  int
 	choose float64 // log of the binomial coefficients, which depends on nothing
+}
+
+// A group is the clutches with the same covariates. up[j] counts those with
+// more than j hits, down[j] with more than j misses and all[j] with more than j
+// trials, which is all the likelihood needs to know of them.
+type group struct {
+	x             []float64
+	up, down, all []float64
+}
+
+func groupsOf(rows []Clutch) []group {
+	sorted := slices.Clone(rows)
+	slices.SortStableFunc(sorted, func(a, b Clutch) int { return slices.Compare(a.X, b.X) })
+	var out []group
+	for _, r := range sorted {
+		if n := len(out); n == 0 || !slices.Equal(out[n-1].x, r.X) {
+			out = append(out, group{x: r.X})
+		}
+		g := &out[len(out)-1]
+		g.up, g.down, g.all = atLeast(g.up, r.Hits), atLeast(g.down, r.Trials-r.Hits), atLeast(g.all, r.Trials)
+	}
+	for _, g := range out {
+		for _, counts := range [][]float64{g.up, g.down, g.all} {
+			for j := len(counts) - 2; j >= 0; j-- {
+				counts[j] += counts[j+1]
+			}
+		}
+	}
+	return out
+}
+
+// atLeast adds one to the place of n, making room for it.
+func atLeast(counts []float64, n int) []float64 {
+	if n == 0 {
+		return counts
+	}
+	if n > len(counts) {
+		counts = append(counts, make([]float64, n-len(counts))...)
+	}
+	counts[n-1]++
+	return counts
 }
 
 func newShares(clutches []Clutch) (*shares, error) {
@@ -105,6 +147,7 @@ func newShares(clutches []Clutch) (*shares, error) {
 	for _, r := range s.rows {
 		s.choose += logChoose(r.Trials, r.Hits)
 	}
+	s.groups = groupsOf(s.rows)
 	return s, nil
 }
 
@@ -140,17 +183,17 @@ func (m *BetaBinomial) gate() (stats.Status, []stats.Warning) {
 	return stats.OK, nil
 }
 
-// shareSlopes are the log-likelihood of a clutch and its derivatives by the
+// shareSlopes are the log-likelihood of a group and its derivatives by the
 // logits e of the mean share and r of the correlation.
 type shareSlopes struct{ value, e, r, ee, er, rr float64 }
 
 // at works with the products of mu(1-rho)+j rho over hits, (1-mu)(1-rho)+j rho
 // over misses and (1-rho)+j rho over trials, which hold down to rho = 0.
-func (c Clutch) at(logitMu, logitRho float64, derive bool) shareSlopes {
+func (g group) at(logitMu, logitRho float64, derive bool) shareSlopes {
 	mu, rho := expit(logitMu), expit(logitRho)
-	up := factors(mu, rho, c.Hits, derive)
-	down := factors(expit(-logitMu), rho, c.Trials-c.Hits, derive)
-	all := factors(1, rho, c.Trials, derive)
+	up := factors(mu, rho, g.up, derive)
+	down := factors(expit(-logitMu), rho, g.down, derive)
+	all := factors(1, rho, g.all, derive)
 	s := shareSlopes{value: up.value + down.value - all.value}
 	if !derive {
 		return s
@@ -164,21 +207,21 @@ func (c Clutch) at(logitMu, logitRho float64, derive bool) shareSlopes {
 	return s
 }
 
-// factors is the sum over j < n of log(mu(1-rho) + j rho) with its derivatives
-// by mu and rho.
-func factors(mu, rho float64, n int, derive bool) (s shareSlopes) {
-	for j := range n {
+// factors is the sum over j of times[j] log(mu(1-rho) + j rho) with its
+// derivatives by mu and rho.
+func factors(mu, rho float64, times []float64, derive bool) (s shareSlopes) {
+	for j, n := range times {
 		a := mu*(1-rho) + float64(j)*rho
-		s.value += math.Log(a)
+		s.value += n * math.Log(a)
 		if !derive {
 			continue
 		}
 		byMu, byRho := (1-rho)/a, (float64(j)-mu)/a
-		s.e += byMu
-		s.r += byRho
-		s.ee -= byMu * byMu
-		s.er -= 1/a + byMu*byRho
-		s.rr -= byRho * byRho
+		s.e += n * byMu
+		s.r += n * byRho
+		s.ee -= n * byMu * byMu
+		s.er -= n * (1/a + byMu*byRho)
+		s.rr -= n * byRho * byRho
 	}
 	return s
 }
@@ -193,20 +236,20 @@ func (s *shares) objective(theta, grad []float64, hess *mat.SymDense) float64 {
 		logitRho = theta[s.width]
 	}
 	value := s.choose
-	for _, c := range s.rows {
+	for _, g := range s.groups {
 		var eta float64
-		for j, x := range c.X {
+		for j, x := range g.x {
 			eta += theta[j] * x
 		}
-		d := c.at(eta, logitRho, grad != nil)
+		d := g.at(eta, logitRho, grad != nil)
 		value += d.value
 		if grad == nil {
 			continue
 		}
-		for a, xa := range c.X {
+		for a, xa := range g.x {
 			grad[a] += d.e * xa
 			for b := a; b < s.width; b++ {
-				hess.SetSym(a, b, hess.At(a, b)+d.ee*xa*c.X[b])
+				hess.SetSym(a, b, hess.At(a, b)+d.ee*xa*g.x[b])
 			}
 			if withRho {
 				hess.SetSym(a, s.width, hess.At(a, s.width)+d.er*xa)
@@ -404,13 +447,13 @@ func (m BetaBinomial) Share(x []float64) stats.Estimate {
 // intercept is what holds at x.
 func (m BetaBinomial) centred(x []float64) BetaBinomial {
 	moved := *m.like
-	moved.rows = slices.Clone(m.like.rows)
-	for i, r := range moved.rows {
-		v := slices.Clone(r.X)
+	moved.groups = slices.Clone(m.like.groups)
+	for i, g := range moved.groups {
+		v := slices.Clone(g.x)
 		for j := range x {
 			v[j+1] -= x[j]
 		}
-		moved.rows[i].X = v
+		moved.groups[i].x = v
 	}
 	m.like = &moved
 	theta := slices.Clone(m.peak.Theta)

@@ -197,9 +197,10 @@ func (m NegativeBinomial) Mean(kind MeanInterval) stats.Estimate {
 		return 2*(m.LogLik-value) - allowed
 	}
 	step := math.Sqrt(m.variance)
-	e.Lo = math.Exp(root.Walk(loss, m.logMean, -step, m.logMean-1000*step, 1e-10))
+	const furthest = 40 // of the log of the mean; beyond it there might as well be no limit
+	e.Lo = math.Exp(root.Walk(loss, m.logMean, -step, m.logMean-furthest, 1e-10))
 	size = m.Size
-	e.Hi = math.Exp(root.Walk(loss, m.logMean, step, m.logMean+1000*step, 1e-10))
+	e.Hi = math.Exp(root.Walk(loss, m.logMean, step, m.logMean+furthest, 1e-10))
 	if e.Lo == 0 || math.IsInf(e.Hi, 1) {
 		e.Warnings = append(e.Warnings, stats.Warn("no-limit", "the counts do not bound the mean on both sides"))
 	}
@@ -274,10 +275,6 @@ func (m NegativeBinomial) Dispersion() stats.Estimate {
 // SizeSE returns the standard error of Size from the observed information, NaN
 // at the Poisson limit.
 func (m NegativeBinomial) SizeSE() float64 { return m.Size * math.Sqrt(m.spread) }
-
-// Likelihood-ratio statistic against the Poisson distribution, whose p-value is
-// half that of chi-square with one degree of freedom.
-func (m NegativeBinomial) poissonRatio() float64 { return 2 * (m.LogLik - m.PoissonLogLik) }
 
 // Predict returns limits within which one more count with the exposure (0 means
 // 1) should fall with at least the probability level (0 means that of the fit),

@@ -2,6 +2,7 @@ package count
 
 import (
 	"math"
+	"slices"
 
 	"gravid/stats/tail"
 )
@@ -49,7 +50,7 @@ func (m NegativeBinomial) candidates() mixture {
 			width = next
 		}
 	}
-	return out
+	return out.trimmed()
 }
 
 // height is the log weight of a log size with the best mean for it.
@@ -123,25 +124,24 @@ func (d negBinomial) lower(y float64) float64 {
 }
 
 // quantile is the smallest whole number with a share of at least p at or below
-// it.
+// it, +Inf where that is beyond what a float64 can count.
 func (x mixture) quantile(p float64) float64 {
-	var all, mean float64
+	var all float64
 	for _, c := range x {
 		all += c.weight
-		mean = math.Max(mean, c.mu)
 	}
 	below := func(y float64) float64 {
 		var sum float64
 		for _, c := range x {
-			if c.weight > 1e-9*all {
-				sum += c.weight * c.lower(y)
-			}
+			sum += c.weight * c.lower(y)
 		}
 		return sum / all
 	}
-	lo, hi := -1.0, math.Ceil(mean)+1
+	lo, hi := -1.0, 1.0
 	for below(hi) < p {
-		lo, hi = hi, 2*hi
+		if lo, hi = hi, 2*hi; hi > 1<<52 {
+			return math.Inf(1)
+		}
 	}
 	for hi-lo > 1 {
 		if middle := math.Floor((lo + hi) / 2); below(middle) < p {
@@ -151,4 +151,13 @@ func (x mixture) quantile(p float64) float64 {
 		}
 	}
 	return hi
+}
+
+// trimmed leaves out the candidates whose weights do not matter.
+func (x mixture) trimmed() mixture {
+	var most float64
+	for _, c := range x {
+		most = math.Max(most, c.weight)
+	}
+	return slices.DeleteFunc(x, func(c candidate) bool { return c.weight < 1e-6*most })
 }

@@ -33,24 +33,37 @@ func (d negBinomial) logProb(y float64, derive bool) partials {
 		}
 		return out
 	}
-	k, mu, m := d.k, d.mu, d.k+d.mu
+	k, mu := d.k, d.mu
 	out := partials{value: logRising(k, y) + xlogy(y, mu) - (y+k)*math.Log1p(mu/k) - lg}
 	if derive {
-		psi, psi1 := mathext.Digamma(y+k)-mathext.Digamma(k), mathext.Zeta(2, y+k)-mathext.Zeta(2, k)
-		out.slopes(y, mu, k, m, psi, psi1)
+		l := d.slopes().at(y, mathext.Digamma(y+k)-mathext.Digamma(k), mathext.Zeta(2, y+k)-mathext.Zeta(2, k))
+		l.value = out.value
+		return l
 	}
 	return out
 }
 
-// slopes fills in the derivatives from psi(y+k) - psi(k) and psi'(y+k) -
+// slopes holds what the derivatives for all y have in common.
+type slopes struct{ size, mean, log1, inverse, product, rest float64 }
+
+func (d negBinomial) slopes() slopes {
+	inverse := 1 / (d.k + d.mu)
+	return slopes{
+		size: d.k, mean: d.mu, log1: math.Log1p(d.mu / d.k), inverse: inverse,
+		product: d.k * d.mu * inverse * inverse, rest: d.mu / d.k * inverse,
+	}
+}
+
+// at returns the derivatives at y from psi(y+k) - psi(k) and psi'(y+k) -
 // psi'(k).
-func (p *partials) slopes(y, mu, k, m, psi, psi1 float64) {
-	p.b = k * (y - mu) / m
-	p.bb = -k * mu * (k + y) / (m * m)
-	logK := k * (psi - math.Log1p(mu/k) + (mu-y)/m) // derivative by log k = -q
-	p.q = -logK
-	p.bq = -k * mu * (y - mu) / (m * m)
-	p.qq = logK + k*k*(psi1+mu/(k*m)-(mu-y)/(m*m))
+func (s slopes) at(y, psi, psi1 float64) partials {
+	over := (y - s.mean) * s.inverse
+	bySize := s.size * (psi - s.log1 - over) // derivative by log k = -q
+	return partials{
+		b: s.size * over, bb: -s.product * (s.size + y),
+		q: -bySize, bq: -s.product * (y - s.mean),
+		qq: bySize + s.size*s.size*(psi1+s.rest+over*s.inverse),
+	}
 }
 
 // logRising is log of Gamma(k+y)/(Gamma(k) k^y), without the loss of digits that
@@ -111,10 +124,7 @@ func (d negBinomial) sum(lo, hi float64, derive bool) total {
 	start := math.Min(math.Max(lo, math.Floor(d.mode())), hi)
 	first := d.logProb(start, derive)
 	t := total{top: first.value}
-	w := walker{negBinomial: d, y: start, weight: 1, derive: derive}
-	if derive && !math.IsInf(d.k, 1) {
-		w.psi, w.psi1 = mathext.Digamma(start+d.k)-mathext.Digamma(d.k), mathext.Zeta(2, start+d.k)-mathext.Zeta(2, d.k)
-	}
+	w := d.walkFrom(start, derive)
 	for up := w; ; up.next() {
 		t.add(1, up.share())
 		if up.y == hi || up.weight < nothing*t.value*(1-up.ratio()) {
@@ -129,7 +139,7 @@ func (d negBinomial) sum(lo, hi float64, derive bool) total {
 }
 
 // nothing is the share of a sum below which the rest is left out.
-const nothing = 1e-18
+const nothing = 1e-16
 
 func (d negBinomial) mode() float64 {
 	if math.IsInf(d.k, 1) {
@@ -142,8 +152,23 @@ func (d negBinomial) mode() float64 {
 // relative to the start and the differences of the digamma functions.
 type walker struct {
 	negBinomial
+	slopes
+	q                    float64 // what the ratio of probabilities tends to
 	y, weight, psi, psi1 float64
 	derive               bool
+}
+
+func (d negBinomial) walkFrom(y float64, derive bool) walker {
+	w := walker{negBinomial: d, y: y, weight: 1, derive: derive}
+	if math.IsInf(d.k, 1) {
+		return w
+	}
+	w.q = d.mu / (d.k + d.mu)
+	if derive {
+		w.slopes = d.slopes()
+		w.psi, w.psi1 = mathext.Digamma(y+d.k)-mathext.Digamma(d.k), mathext.Zeta(2, y+d.k)-mathext.Zeta(2, d.k)
+	}
+	return w
 }
 
 // ratio is the probability of y+1 over that of y.
@@ -151,21 +176,23 @@ func (w *walker) ratio() float64 {
 	if math.IsInf(w.k, 1) {
 		return w.mu / (w.y + 1)
 	}
-	return (w.y + w.k) / (w.y + 1) * w.mu / (w.k + w.mu)
+	return (w.y + w.k) / (w.y + 1) * w.q
 }
 
 func (w *walker) next() {
 	w.weight *= w.ratio()
-	w.psi += 1 / (w.y + w.k)
-	w.psi1 -= 1 / ((w.y + w.k) * (w.y + w.k))
+	inverse := 1 / (w.y + w.k)
+	w.psi += inverse
+	w.psi1 -= inverse * inverse
 	w.y++
 }
 
 func (w *walker) back() {
 	w.y--
 	w.weight /= w.ratio()
-	w.psi -= 1 / (w.y + w.k)
-	w.psi1 += 1 / ((w.y + w.k) * (w.y + w.k))
+	inverse := 1 / (w.y + w.k)
+	w.psi -= inverse
+	w.psi1 += inverse * inverse
 }
 
 // share is the probability of y and its derivatives, all relative to the start.
@@ -177,7 +204,7 @@ func (w *walker) share() partials {
 	if math.IsInf(w.k, 1) {
 		l.b, l.bb = w.y-w.mu, -w.mu
 	} else {
-		l.slopes(w.y, w.mu, w.k, w.k+w.mu, w.psi, w.psi1)
+		l = w.slopes.at(w.y, w.psi, w.psi1)
 	}
 	return partials{
 		value: w.weight, b: w.weight * l.b, q: w.weight * l.q,

@@ -52,7 +52,7 @@ func TestLogTMeanSimulation(t *testing.T) {
 // Ten clutches, some counted, some written as a rounded range, some as "more
 // than", some of which a quarter was counted.
 func TestRangedCountsSimulation(t *testing.T) {
-	const replicates, mean, size = 300, 200.0, 2.0
+	const replicates, mean, size = 150, 200.0, 2.0
 	r := rand.New(rand.NewPCG(2, 8))
 	var covered, value, naive float64
 	for range replicates {
@@ -87,7 +87,7 @@ func TestRangedCountsSimulation(t *testing.T) {
 		value += e.Value / replicates
 	}
 	t.Logf("coverage at 95%% %.3f, mean of the estimates %.1f, of what was written %.1f (truth %v)", covered, value, naive, mean)
-	require.InDelta(t, 0.95, covered, 0.04)
+	require.InDelta(t, 0.95, covered, 0.05)
 	require.InDelta(t, mean, value, 0.06*mean)
 	require.Less(t, naive, 0.93*mean, "the rival must fail visibly")
 }
@@ -99,7 +99,7 @@ func TestNextClutchSimulation(t *testing.T) {
 		n    int
 		size float64
 	}{{5, 2}, {8, 2}, {8, 0.7}, {20, 5}} {
-		const replicates, mean = 100, 300.0
+		const replicates, mean = 60, 300.0
 		r := rand.New(rand.NewPCG(3, uint64(world.n)))
 		truth := negBinomial{mean, world.size}
 		within := func(lo, hi float64) float64 { return (truth.lower(hi) - truth.lower(lo-1)) / replicates }

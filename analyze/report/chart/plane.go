@@ -41,7 +41,7 @@ func plane(c *canvas, f report.Figure) {
 	if f.Kind == report.Dots {
 		p.inset = 14
 	}
-	p.xs = format.XScale(f, max(int((p.right-p.left)/46), 2))
+	p.xs = format.XScale(f, max(int((p.right-p.left)/64), 5))
 
 	y := 0.0
 	if named && !beside {

@@ -91,9 +91,12 @@ type figure struct {
 
 type table struct {
 	ID, Title, Note, More string
+	Many                  bool // so many columns that paper is turned
 	Columns               []column
 	Rows                  [][]cell
 }
+
+const manyColumns = 10
 
 type column struct{ Name, Help, Class string }
 
@@ -158,6 +161,7 @@ func (o Options) section(s report.Section) section {
 
 func (o Options) table(sectionID string, t report.Table) table {
 	out := table{ID: sectionID + "/" + t.ID, Title: format.Printable(t.Title), Note: format.Printable(t.Note)}
+	out.Many = len(t.Columns) >= manyColumns
 	rows := t.Rows
 	if len(rows) > o.MaxRows {
 		rows = rows[:o.MaxRows]

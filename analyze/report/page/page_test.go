@@ -31,7 +31,7 @@ func samples() map[string]*report.Document {
 	return map[string]*report.Document{
 		"season": reporttest.Season(), "hostile": reporttest.Hostile(), "figures": reporttest.Figures(), "empty": {}, "huge": reporttest.Huge(2000),
 		"clash": {Title: "IDs like the page's own", Sections: []report.Section{{ID: "main", Lead: "a"}, {ID: "in-short", Lead: "b"}, {ID: "how-to-read"}, {ID: "how-to-read-title"}, {ID: "bear-in-mind"}}},
-		"one": {Title: "One answer", Sections: []report.Section{{ID: "answer", Title: "The answer", Lead: "It may."}}},
+		"one":   {Title: "One answer", Sections: []report.Section{{ID: "answer", Title: "The answer", Lead: "It may."}}},
 	}
 }
 

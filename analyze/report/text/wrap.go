@@ -50,7 +50,7 @@ func wrap(s string, w int) []string {
 			head := fitting(word, w)
 			lines = append(lines, head)
 			word = word[len(head):]
-			n = width(word)
+			n -= width(head)
 		}
 		line, used = word, n
 	}

@@ -101,7 +101,8 @@ func (s *sheet) width(col int) float64 {
 
 // widen makes a column at least w characters wide.
 func (s *sheet) widen(col int, w float64) {
-	s.widths[col] = math.Min(math.Max(s.width(col), w), widestCol)
+	w = math.Min(math.Max(s.width(col), w), widestCol)
+	s.widths[col] = math.Round(w*10) / 10
 }
 
 // span is how many columns make up at least w characters, and how many they make.

@@ -1,6 +1,7 @@
 package workbook
 
 import (
+	"bytes"
 	"math"
 
 	"github.com/xuri/excelize/v2"
@@ -155,4 +156,17 @@ func chartTitle(s string, size float64, bold bool) excelize.ChartTitle {
 
 func solid(colour string) excelize.Fill {
 	return excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{colour}}
+}
+
+// edit makes a log chart's axes cross at their low ends, since bars must grow from
+// there and not from 1, and keeps programs from making up a title for a chart that
+// has none.
+func (d *drawing) edit(part []byte) ([]byte, error) {
+	if d.log {
+		part = bytes.ReplaceAll(part, []byte(`<crosses val="autoZero">`), []byte(`<crosses val="min">`))
+	}
+	if d.explains != "" {
+		return part, nil
+	}
+	return insertBefore(part, "<view3D>", []byte(`<autoTitleDeleted val="1"></autoTitleDeleted>`))
 }

@@ -250,6 +250,9 @@ func (c *checker) charts(s *sheet) {
 		if a.from != d.row || a.to > d.row+d.rows-1 {
 			c.fault(s.name, "charts", "chart %d lies over rows %d to %d, want %d to %d", i+1, a.from, a.to, d.row, d.row+d.rows-1)
 		}
+		if last := s.lastColumn(); a.toCol > last {
+			c.fault(s.name, "charts", "chart %d reaches column %d, beyond the last that is printed, %d", i+1, a.toCol, last)
+		}
 		if a.series != len(d.lines) {
 			c.fault(s.name, "charts", "chart %d draws %d series, want %d", i+1, a.series, len(d.lines))
 		}

@@ -1,17 +1,19 @@
 package workbook
 
 import (
+	"encoding/xml"
 	"fmt"
 	"maps"
 	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/xuri/excelize/v2"
 )
 
 // file makes the file that a layout describes.
-func (b *book) file(o Options) (*excelize.File, error) {
+func (b *book) file() (*excelize.File, error) {
 	f := excelize.NewFile()
 	w := &writer{book: b, f: f, styles: map[look]int{}}
 	w.defaultFont()
@@ -25,7 +27,7 @@ func (b *book) file(o Options) (*excelize.File, error) {
 		w.do(f.SetDefinedName(&n))
 	}
 	f.SetActiveSheet(0)
-	w.properties(o)
+	w.do(f.SetAppProps(&excelize.AppProperties{Application: "gravid"}))
 	if w.err != nil {
 		f.Close()
 		return nil, fmt.Errorf("workbook: %w", w.err)
@@ -74,25 +76,16 @@ func (w *writer) defaultFont() {
 	}
 }
 
-func (w *writer) properties(o Options) {
-	made := ""
-	if !o.Made.IsZero() {
-		made = o.Made.UTC().Format("2006-01-02T15:04:05Z")
-	}
-	w.do(w.f.SetDocProps(&excelize.DocProperties{Title: w.title, Creator: cellText(o.Creator), Created: made, Modified: made, Language: "en"}))
-	w.do(w.f.SetAppProps(&excelize.AppProperties{Application: "gravid"}))
-}
-
 // sheet writes one sheet. Widths and heights come before the charts, whose place
 // the library works out from them.
 func (w *writer) sheet(s *sheet) {
 	fit, lines, height := true, false, rowSize
 	w.do(w.f.SetSheetProps(s.name, &excelize.SheetPropsOptions{FitToPage: &fit, DefaultRowHeight: &height, CustomHeight: &fit}))
 	w.do(w.f.SetSheetView(s.name, 0, &excelize.ViewOptions{ShowGridLines: &lines}))
-	for _, col := range slices.Sorted(maps.Keys(s.widths)) {
+	for col := 1; col <= s.lastColumn(); col++ {
 		name, err := excelize.ColumnNumberToName(col)
 		w.do(err)
-		w.do(w.f.SetColWidth(s.name, name, name, s.widths[col]))
+		w.do(w.f.SetColWidth(s.name, name, name, s.width(col)))
 	}
 	w.cells(s)
 	for _, row := range slices.Sorted(maps.Keys(s.heights)) {
@@ -110,6 +103,11 @@ func (w *writer) sheet(s *sheet) {
 	for _, d := range s.charts {
 		w.do(w.f.AddChart(s.name, cellName(d.row, 1), d.chart(s.name)))
 	}
+	rows, cols := 1, 1
+	for _, c := range s.cells {
+		rows, cols = max(rows, c.row), max(cols, c.col)
+	}
+	w.do(w.f.SetSheetDimension(s.name, "A1:"+cellName(rows, cols)))
 	w.freeze(s)
 	w.print(s)
 }
@@ -200,25 +198,43 @@ func (s *sheet) lastColumn() int {
 	for col := range s.widths {
 		last = max(last, col)
 	}
-	wide := 0
-	for col := 1; wide < chartWidth && len(s.charts) > 0; col++ {
-		wide += s.pixels(col)
+	wide := 0.0
+	for col := 1; wide <= chartWidth && len(s.charts) > 0; col++ {
+		wide += s.width(col) * 8 // as the library counts
 		last = max(last, col)
 	}
 	return last
 }
 
 // edits are the changes to parts of the file that the library has no option for.
-func (b *book) edits() map[string]edit {
-	out := map[string]edit{}
+func (b *book) edits(o Options) map[string]edit {
+	out := map[string]edit{"docProps/core.xml": func([]byte) ([]byte, error) { return b.properties(o), nil }}
 	n := 0
 	for _, s := range b.sheets {
 		for _, d := range s.charts {
-			if n++; d.log {
-				out[fmt.Sprintf("xl/charts/chart%d.xml", n)] = crossAtMinimum
-			}
+			n++
+			out[fmt.Sprintf("xl/charts/chart%d.xml", n)] = d.edit
 		}
 	}
 	b.linkEdits(out)
 	return out
+}
+
+// properties are the file's properties: what the options say and no more. (The
+// library would keep a date and a name of its own.)
+func (b *book) properties(o Options) []byte {
+	var p strings.Builder
+	p.WriteString(xml.Header + `<cp:coreProperties xmlns:cp="http://schemas.openxmlformats.org/package/2006/metadata/core-properties" xmlns:dc="http://purl.org/dc/elements/1.1/" xmlns:dcterms="http://purl.org/dc/terms/" xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance">`)
+	fmt.Fprintf(&p, "<dc:title>%s</dc:title>", attribute(b.title))
+	if creator := cellText(o.Creator); creator != "" {
+		fmt.Fprintf(&p, "<dc:creator>%s</dc:creator>", attribute(creator))
+	}
+	if !o.Made.IsZero() {
+		made := o.Made.UTC().Format(time.RFC3339)
+		for _, name := range []string{"created", "modified"} {
+			fmt.Fprintf(&p, `<dcterms:%s xsi:type="dcterms:W3CDTF">%s</dcterms:%s>`, name, made, name)
+		}
+	}
+	p.WriteString("</cp:coreProperties>")
+	return []byte(p.String())
 }

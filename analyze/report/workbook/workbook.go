@@ -33,7 +33,7 @@ func Write(w io.Writer, d *report.Document, o Options) error {
 	if err != nil {
 		return err
 	}
-	f, err := b.file(o)
+	f, err := b.file()
 	if err != nil {
 		return err
 	}
@@ -42,5 +42,5 @@ func Write(w io.Writer, d *report.Document, o Options) error {
 	if _, err := f.WriteTo(&raw); err != nil {
 		return err
 	}
-	return canonical(w, raw.Bytes(), b.edits())
+	return canonical(w, raw.Bytes(), b.edits(o))
 }

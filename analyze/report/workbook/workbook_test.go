@@ -39,7 +39,7 @@ func open(t testing.TB, raw []byte) *excelize.File {
 
 func samples() map[string]*report.Document {
 	return map[string]*report.Document{
-		"season": reporttest.Season(), "hostile": reporttest.Hostile(), "figures": reporttest.Figures(), "empty": {}, "large": reporttest.Huge(3000),
+		"season": reporttest.Season(), "hostile": reporttest.Hostile(), "figures": reporttest.Figures(), "empty": {}, "large": reporttest.Huge(1000),
 	}
 }
 

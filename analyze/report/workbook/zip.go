@@ -117,9 +117,3 @@ func sortedTypes(part []byte) ([]byte, error) {
 	slices.Sort(elements)
 	return []byte(s[:from] + strings.Join(elements, "") + s[to:]), nil
 }
-
-// crossAtMinimum makes a chart's axes cross at their low ends: on a log axis bars
-// must grow from there, and not from 1.
-func crossAtMinimum(chart []byte) ([]byte, error) {
-	return bytes.ReplaceAll(chart, []byte(`<crosses val="autoZero">`), []byte(`<crosses val="min">`)), nil
-}

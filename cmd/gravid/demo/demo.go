@@ -22,16 +22,6 @@ var files embed.FS
 
 const truthFile = "truth.json"
 
-// Questions are two questions to ask of the demo club: one where the truth is
-// yes, and one where it is no.
-var Questions = [...]string{
-	"does a pressure drop matter for Corydoras paleatus?",
-	"does a pressure drop matter for Danio rerio?",
-}
-
-// Year is the last season of the demo club.
-const Year = 2025
-
 // Truth returns truth.json: what was planted in the records, and where.
 func Truth() []byte {
 	b, err := files.ReadFile(truthFile)

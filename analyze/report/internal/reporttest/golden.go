@@ -7,10 +7,8 @@ import (
 	"flag"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
-
-	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files")
@@ -30,10 +28,13 @@ func OpenGoldens(t *testing.T, dir string) *Goldens {
 			return
 		}
 		entries, err := os.ReadDir(dir)
-		require.NoError(t, err)
-		require.NotEmpty(t, entries, "no golden files in %s", dir)
+		if err != nil || len(entries) == 0 {
+			t.Fatalf("no golden files in %s: %v", dir, err)
+		}
 		for _, e := range entries {
-			assert.True(t, g.used[e.Name()], "no test reads %s", filepath.Join(dir, e.Name()))
+			if !g.used[e.Name()] {
+				t.Errorf("no test reads %s", filepath.Join(dir, e.Name()))
+			}
 		}
 	})
 	return g
@@ -46,10 +47,39 @@ func (g *Goldens) Equal(t *testing.T, name string, got []byte) {
 	g.used[name] = true
 	path := filepath.Join(g.dir, name)
 	if *update {
-		require.NoError(t, os.MkdirAll(g.dir, 0o755))
-		require.NoError(t, os.WriteFile(path, got, 0o644))
+		if err := os.MkdirAll(g.dir, 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(path, got, 0o644); err != nil {
+			t.Fatal(err)
+		}
 	}
 	want, err := os.ReadFile(path)
-	require.NoError(t, err, "run the test with -update and read the difference")
-	assert.Equal(t, string(want), string(got), "%s differs; if the new output is right, run the test with -update", path)
+	if err != nil {
+		t.Fatalf("%v; run the test with -update and read the difference", err)
+	}
+	if at, w, g := firstDifference(string(want), string(got)); at > 0 {
+		t.Errorf("%s differs first in line %d\nwant %.300q\ngot  %.300q\nif the new output is right, run the test with -update", path, at, w, g)
+	}
+}
+
+// firstDifference is the first line in which two texts differ, counted from 1,
+// and what each has there; 0 where they are equal.
+func firstDifference(want, got string) (line int, w, g string) {
+	if want == got {
+		return 0, "", ""
+	}
+	ws, gs := strings.SplitAfter(want, "\n"), strings.SplitAfter(got, "\n")
+	for i := 0; ; i++ {
+		w, g = "", ""
+		if i < len(ws) {
+			w = ws[i]
+		}
+		if i < len(gs) {
+			g = gs[i]
+		}
+		if w != g || i >= len(ws) || i >= len(gs) {
+			return i + 1, w, g
+		}
+	}
 }

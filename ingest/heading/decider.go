@@ -1,0 +1,245 @@
+package heading
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"gravid/ingest/cell"
+	"gravid/ingest/problem"
+	"gravid/ingest/source"
+	"gravid/ingest/unit"
+)
+
+// noMarks reads answers without anything decided about their column.
+var noMarks = cell.YesNo{}
+
+// A decider settles what the columns of a table mean, one after the other.
+type decider struct {
+	row      int // of the headings
+	language string
+	body     []source.Row
+	units    []string // of the row of units, by column; nil = there is none
+	options  Options
+	problems []problem.Problem
+	zone     zone // that the headings of dates and times state
+}
+
+func (d *decider) columns(matches []Match) []Column {
+	var out []Column
+	own := map[string]bool{}
+	for i, m := range matches {
+		if m.Text == "" {
+			continue
+		}
+		c := Column{At: i, Text: m.Text}
+		switch {
+		case m.Own != "" && own[m.Own]:
+			d.say(c, problem.Warning, problem.HeadingTwice, fmt.Sprintf("a second column for the club's own trigger %q; it is kept in the notes", m.Own), "name one of them otherwise")
+		case m.Own != "":
+			own[m.Own] = d.settleOwn(&c, m)
+		case len(m.Fields) == 0:
+			d.unknown(c, m)
+		default:
+			d.settle(&c, m)
+		}
+		out = append(out, c)
+	}
+	nameSpecies(out)
+	return out
+}
+
+// nameSpecies takes a column of common names for the species where the table has
+// no other: a common name is a name.
+func nameSpecies(columns []Column) {
+	at := slices.IndexFunc(columns, func(c Column) bool { return c.Field == CommonName })
+	if at >= 0 && !slices.ContainsFunc(columns, func(c Column) bool { return c.Field == Species }) {
+		columns[at].Field = Species
+	}
+}
+
+// say adds a problem about a column.
+func (d *decider) say(c Column, severity problem.Severity, code problem.Code, message, fix string) {
+	if slices.Contains(d.options.Settled, c.Text) {
+		return
+	}
+	d.problems = append(d.problems, problem.Problem{Severity: severity, Code: code, Value: c.Text, Message: message, Fix: fix,
+		Place: problem.Place{Row: d.row, Column: source.ColumnName(c.At), Head: c.Text}})
+}
+
+// settleOwn takes a column for a club's own trigger, and reports whether it can.
+func (d *decider) settleOwn(c *Column, m Match) bool {
+	code, number := d.options.OwnUnits[m.Own]
+	if stated := d.ownUnit(c.At, m.Text); number && stated != "" && !sameUnit(stated, code) {
+		d.say(*c, problem.Error, problem.UnitUnknown, fmt.Sprintf("the heading states %q, while club.toml gives the trigger %q the unit %q; the column is kept in the notes", stated, m.Own, code),
+			"state the same unit in both")
+		return false
+	}
+	c.Own, c.Field = strings.ReplaceAll(m.Own, "-", "_"), OwnAnswer
+	if number {
+		c.Field = OwnNumber
+	}
+	return true
+}
+
+// ownUnit is the unit that the headings of a club's own trigger state.
+func (d *decider) ownUnit(at int, text string) string {
+	if at < len(d.units) && len(unit.Find(d.units[at])) > 0 {
+		return d.units[at]
+	}
+	for _, r := range readings(text) {
+		if r.bracket && len(unit.Find(r.rest)) > 0 {
+			return r.rest
+		}
+	}
+	return ""
+}
+
+func sameUnit(stated, code string) bool {
+	return slices.ContainsFunc(unit.Find(stated), func(u unit.Unit) bool { return u.Code == code })
+}
+
+// unknown keeps a column that nobody knows.
+func (d *decider) unknown(c Column, m Match) {
+	if m.Foreign != "" {
+		d.say(c, problem.Error, problem.UnitUnknown, fmt.Sprintf("%q is no unit of what %q measures; the column is kept in the notes", m.Foreign, c.Text), `mend the unit in the heading, or write is = "…" and unit = "…" for it in the mapping`)
+		return
+	}
+	message := fmt.Sprintf("nobody knows the heading %q; its text is kept in the notes%s", c.Text, d.examples(c.At))
+	fix := `write is = "…" for it in the mapping, or declare a trigger of your own in club.toml`
+	if near := (matcher{language: d.language}).nearest(m); near != "" {
+		message += fmt.Sprintf("; the nearest known heading is %q", near)
+	}
+	d.say(c, problem.Note, problem.HeadingUnknown, message, fix)
+}
+
+// examples are the first three different cells of a column, for messages.
+func (d *decider) examples(at int) string {
+	var out []string
+	for _, r := range d.body {
+		if at >= len(r.Cells) || r.Cells[at].Kind == source.Blank {
+			continue
+		}
+		text := []rune(strings.TrimSpace(r.Cells[at].Text))
+		if len(text) > 30 {
+			text = append(text[:29], '…')
+		}
+		if q := strconv.Quote(string(text)); len(out) < 3 && !slices.Contains(out, q) {
+			out = append(out, q)
+		}
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	return " (it holds " + strings.Join(out, ", ") + ")"
+}
+
+// settle decides a column whose heading is known, by its unit and its cells.
+func (d *decider) settle(c *Column, m Match) {
+	fields := d.withUnit(c.At, m)
+	s := take(d.body, c.At, d.language)
+	f, sure := fields[0], len(fields) == 1
+	if !sure {
+		f, sure = s.decide(fields)
+	}
+	if !sure {
+		d.refuse(*c, fields)
+		return
+	}
+	if has, contrary := s.contradicts(f); contrary {
+		d.say(*c, problem.Warning, problem.HeadingUnknown, fmt.Sprintf("%q should hold %s, and its cells hold %s; the column is kept in the notes", c.Text, wants(f), has),
+			`write is = "…" for it in the mapping`)
+		return
+	}
+	if !d.settleZone(*c, f, m.zone) || !d.settleUnit(c, f, m) {
+		return
+	}
+	c.Field, c.Falls = f, falls(f, m.Text)
+	if m.Guess != "" {
+		d.say(*c, problem.Warning, problem.HeadingGuessed, fmt.Sprintf("%q is taken for %q", c.Text, m.Guess), "look whether that is right; mend the heading, or name the column in the mapping")
+	}
+}
+
+// withUnit narrows what a heading can mean by the row of units.
+func (d *decider) withUnit(at int, m Match) []Field {
+	if at >= len(d.units) || len(m.Fields) == 1 {
+		return m.Fields
+	}
+	kind, _ := kindOf(d.units[at])
+	fits := slices.DeleteFunc(slices.Clone(m.Fields), func(f Field) bool {
+		_, ok := lookupUnit(d.units[at], f.Quantity())
+		return !(ok && f.Quantity() != unit.None) && f.shows()&kind == 0
+	})
+	if len(fits) > 0 {
+		return fits
+	}
+	return m.Fields
+}
+
+func (d *decider) refuse(c Column, fields []Field) {
+	var names, kinds, fixes []string
+	for _, f := range fields {
+		names = append(names, string(f))
+		fixes = append(fixes, fmt.Sprintf("is = %q", string(f)))
+		if w := wants(f); !slices.Contains(kinds, w) {
+			kinds = append(kinds, w)
+		}
+	}
+	why := "its cells could be any of them"
+	if len(kinds) > 1 {
+		why = "its cells are not all " + strings.Join(kinds, ", or all ")
+	}
+	d.say(c, problem.Warning, problem.HeadingUnknown, fmt.Sprintf("%q can mean %s, and %s; the column is kept in the notes%s", c.Text, strings.Join(names, " or "), why, d.examples(c.At)),
+		"write "+strings.Join(fixes, " or ")+" for it in the mapping")
+}
+
+// settleZone takes over the time zone that a heading of dates states.
+func (d *decider) settleZone(c Column, f Field, z zone) bool {
+	if z == noZone {
+		return true
+	}
+	fix := fmt.Sprintf(`write is = %q for it and time_zone = "…" in the mapping`, string(f))
+	if z == otherZone {
+		d.say(c, problem.Error, problem.TimeUnreadable, fmt.Sprintf("%q states a time zone that does not say when the clocks change; the column is kept in the notes", c.Text), fix)
+		return false
+	}
+	if d.zone != noZone && d.zone != z {
+		d.say(c, problem.Warning, problem.HeadingUnknown, fmt.Sprintf("%q states another time zone than the dates before it; the column is kept in the notes", c.Text), "nothing to do, or delete one of the two columns")
+		return false
+	}
+	d.zone = z
+	return true
+}
+
+// settleUnit takes over the unit that the heading or the row of units states.
+func (d *decider) settleUnit(c *Column, f Field, m Match) bool {
+	u := unitIn(m.Text, f.Quantity())
+	if named := canonicalName(f, m.Text); named != (unit.Unit{}) {
+		u = named
+	}
+	if c.At < len(d.units) && f.Quantity() != unit.None {
+		below, ok := lookupUnit(d.units[c.At], f.Quantity())
+		if ok && u != (unit.Unit{}) && u != below {
+			d.say(*c, problem.Error, problem.UnitUnknown, fmt.Sprintf("the heading states %s and the row below it %s; the column is kept in the notes", u.Name, below.Name), "state one unit")
+			return false
+		}
+		if ok {
+			u = below
+		}
+	}
+	if all := unit.Units(f.Quantity()); u == (unit.Unit{}) && len(all) == 1 { // pH needs no unit in words
+		u = all[0]
+	}
+	c.Unit = u
+	return true
+}
+
+// canonicalName is the unit of a heading that is the name of a tables' column, as
+// in an export of these tables.
+func canonicalName(f Field, text string) unit.Unit {
+	if strings.TrimSpace(text) == string(f) && strings.Contains(string(f), "_") {
+		return unit.Canonical(f.Quantity())
+	}
+	return unit.Unit{}
+}

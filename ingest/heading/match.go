@@ -1,0 +1,246 @@
+package heading
+
+import (
+	"slices"
+	"strings"
+
+	"gravid/ingest/unit"
+)
+
+// A Match is what one heading can mean.
+type Match struct {
+	Text    string
+	Fields  []Field   // none: nobody knows; several: the cells below must decide
+	Unit    unit.Unit // stated by the heading of one measure; zero where none is
+	Own     string    // code of a club's own trigger
+	Guess   string    // the known heading for which a misspelt one is taken
+	Nearest string    // of an unknown heading: the known one most like it
+	Foreign string    // of an unknown heading: a unit that is none of what it seems to measure
+
+	zone zone
+	near []string // what an unknown heading may be like
+}
+
+// longest is how many bytes a heading can have at most; longer text is a remark.
+const longest = 200
+
+// MatchRow says what each heading of a row can mean. A heading that means one
+// thing in one language and another in a second is read in the language that
+// most headings of the row speak; blank cells give a Match without Fields.
+func MatchRow(cells []string) []Match {
+	m := matcher{}
+	m.language = m.languageOf(cells)
+	out := make([]Match, len(cells))
+	for i, text := range cells {
+		out[i] = m.match(text)
+		out[i].Nearest = m.nearest(out[i])
+	}
+	return out
+}
+
+// nearest finds the known heading that an unknown one is most like.
+func (m matcher) nearest(of Match) string {
+	for _, text := range of.near {
+		if n := known.nearest(text, m.language); n != "" {
+			return n
+		}
+	}
+	return ""
+}
+
+// A matcher reads headings of one table.
+type matcher struct {
+	own      map[string]string // key of a heading -> code of a club's own trigger
+	language string
+}
+
+// languageOf finds the language that most headings speak, empty when two share
+// the first place.
+func (m matcher) languageOf(cells []string) string {
+	var votes [len(languages)]int
+	for _, text := range cells {
+		if len(text) > longest {
+			continue
+		}
+		for _, r := range readings(text) {
+			found := known.exact(r.name)
+			if _, ok := accept(r, found, true); !ok {
+				continue
+			}
+			for i, l := range languages {
+				if slices.ContainsFunc(found, func(m meaning) bool { return m.language == l }) {
+					votes[i]++
+				}
+			}
+			break
+		}
+	}
+	best := slices.Max(votes[:])
+	if best == 0 {
+		return ""
+	}
+	found := ""
+	for i, n := range votes {
+		switch {
+		case n < best:
+		case found != "":
+			return ""
+		default:
+			found = languages[i]
+		}
+	}
+	return found
+}
+
+// match reads one heading.
+func (m matcher) match(text string) Match {
+	text = strings.TrimSpace(text)
+	if len(text) > longest || key(text) == "" {
+		return Match{Text: text}
+	}
+	all := readings(text)
+	if code, ok := m.ownOf(all); ok {
+		return Match{Text: text, Own: code}
+	}
+	if out, ok := m.exact(text, all, true); ok {
+		return out
+	}
+	out := Match{Text: text}
+	for _, r := range all {
+		found, taken := known.misspelt(r.name)
+		if got, ok := accept(r, m.restrict(found), true); ok {
+			return m.complete(Match{Text: text, Fields: got.fields, Guess: taken, zone: got.zone})
+		}
+	}
+	for _, r := range all[1:] {
+		if r.bracket && len(known.exact(r.name)) > 0 && len(unit.Find(r.rest)) > 0 {
+			out.Foreign = r.rest
+		}
+	}
+	for _, r := range all[:min(2, len(all))] {
+		out.near = append(out.near, r.name)
+	}
+	return out
+}
+
+func (m matcher) exact(text string, all []reading, loose bool) (Match, bool) {
+	for _, r := range all {
+		if got, ok := accept(r, m.restrict(known.exact(r.name)), loose); ok {
+			return m.complete(Match{Text: text, Fields: got.fields, zone: got.zone}), true
+		}
+	}
+	return Match{}, false
+}
+
+// under reads a heading below a group heading: first both together ("Hatch" above
+// "date"), then the heading alone. Alone, a heading that says only "date" or "n"
+// is not understood below a group that says of what.
+func (m matcher) under(group, text string) Match {
+	if group == "" || text == "" {
+		return m.match(text)
+	}
+	for _, both := range []string{group + " " + text, text + " " + group} {
+		if out, ok := m.exact(both, readings(both), false); ok {
+			out.Text = text
+			return out
+		}
+	}
+	out := m.match(text)
+	bare := slices.ContainsFunc(out.Fields, func(f Field) bool { return f == Date || f == Time || f == Timestamp })
+	if _, kind := kindOf(text); out.Own == "" && (bare || kind) && !neutral(group) {
+		return Match{Text: text, near: []string{group + " " + text}}
+	}
+	return out
+}
+
+// neutral reports whether a group heading says nothing of what a date below it is
+// the date of.
+func neutral(group string) bool {
+	if slices.Contains([]string{"general", "allgemein", "allgemeines", "general data", "generalites", "general info", "log", "record", "eintrag", "when", "wann", "quand", "cuando", "datos generales"}, key(group)) {
+		return true
+	}
+	return slices.ContainsFunc(known.exact(group), func(m meaning) bool {
+		return m.field == AttemptID || m.field == Notes || m.field == Date || m.field == Timestamp || m.field == System
+	})
+}
+
+// ownOf finds the trigger of a club's own that a heading means.
+func (m matcher) ownOf(all []reading) (string, bool) {
+	for _, r := range all {
+		k := key(r.name)
+		code, ok := m.own[k]
+		if ok && (r.rest == "" || r.bracket || len(unit.Find(r.rest)) > 0) {
+			return code, true
+		}
+	}
+	return "", false
+}
+
+// restrict keeps the meanings of the table's language, where there are any.
+func (m matcher) restrict(all []meaning) []meaning {
+	mine := func(x meaning) bool { return x.language == m.language || x.language == "" }
+	if m.language == "" || !slices.ContainsFunc(all, mine) {
+		return all
+	}
+	return slices.DeleteFunc(slices.Clone(all), func(x meaning) bool { return !mine(x) })
+}
+
+// complete adds the unit that the heading states.
+func (m matcher) complete(out Match) Match {
+	if len(out.Fields) == 1 {
+		out.Unit = unitIn(out.Text, out.Fields[0].Quantity())
+	}
+	if z := zoneIn(out.Text); out.zone == noZone && z == localZone {
+		out.zone = z
+	}
+	return out
+}
+
+// accepted is what a heading can mean when it is taken apart in one way.
+type accepted struct {
+	fields []Field
+	zone   zone
+}
+
+// accept decides whether a heading taken apart in this way makes sense: the name
+// is known, and what follows it is a unit of what it measures, a kind of cell
+// that it can have, or a time zone. Loosely, fields of text may have any unit.
+func accept(r reading, found []meaning, loose bool) (accepted, bool) {
+	var fields []Field
+	for _, m := range found {
+		if !slices.Contains(fields, m.field) {
+			fields = append(fields, m.field)
+		}
+	}
+	if len(fields) == 0 || r.rest == "" {
+		return accepted{fields: fields}, len(fields) > 0
+	}
+	var kept []Field
+	for _, f := range fields {
+		_, ok := lookupUnit(r.rest, f.Quantity())
+		switch rate := rates[f]; {
+		case f.Quantity() != unit.None && ok, loose && f.Kind() == KindText && len(unit.Find(r.rest)) > 0:
+			kept = append(kept, f)
+		case rate != None && key(r.rest) == "%":
+			kept = append(kept, rate)
+		}
+	}
+	if len(kept) > 0 {
+		return accepted{fields: kept}, true
+	}
+	if t, ok := kindOf(r.rest); ok {
+		if t == isCount {
+			t |= isNumber
+		}
+		kept = slices.DeleteFunc(fields, func(f Field) bool { return f.shows()&t == 0 })
+		return accepted{fields: kept}, len(kept) > 0
+	}
+	if z := zoneIn(r.rest); z != noZone {
+		kept = slices.DeleteFunc(fields, func(f Field) bool { return f.Kind() != KindDate && f.Kind() != KindClock })
+		return accepted{fields: kept, zone: z}, len(kept) > 0
+	}
+	return accepted{}, false
+}
+
+// rates are what counts become when they are stated in percent.
+var rates = map[Field]Field{Fertile: FertileRate, Hatched: HatchRate}
