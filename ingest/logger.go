@@ -231,13 +231,13 @@ func (t *table) measure(c *column, x source.Cell, row int) (club.Number, *cell.F
 	if u == (unit.Unit{}) {
 		u = c.unit
 	}
-	if unit.SensorFault(m.V.Value, u) {
+	v := unit.ToCanonical(m.V.Value, u)
+	if unit.SensorFault(m.V.Value, u) || unit.SensorFault(v, unit.Canonical(c.field.Quantity())) {
 		return club.Number{}, &cell.Fault{Code: problem.SensorFault, Message: fmt.Sprintf("%s is what a broken or unplugged sensor gives", written(x)), Fix: "check the sensor"}
 	}
 	if m.V.Bound() || m.V.Range {
 		return club.Number{}, &cell.Fault{Code: problem.NumberBound, Message: "a logger gives one number", Fix: "mend the cell"}
 	}
-	v := unit.ToCanonical(m.V.Value, u)
 	standing, l := judge(v, readings[c.field].limits)
 	if standing == unit.Impossible {
 		return club.Number{}, &cell.Fault{Code: problem.Implausible, Message: fmt.Sprintf("%s cannot be: it must lie between %.4g and %.4g %s", written(x), l.HardMin, l.HardMax, l.Unit), Fix: "look for a wrong unit or a broken sensor"}

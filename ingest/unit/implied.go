@@ -35,6 +35,8 @@ func Implied(values []float64, q Quantity) (Unit, Status) {
 		}
 	}
 	switch {
+	case len(units) == 1: // nothing to choose; single values are judged by their limits
+		return units[0].Unit, StatusSole
 	case !spans:
 		return Unit{}, StatusAmbiguous
 	case len(possible) == 0:
@@ -45,11 +47,8 @@ func Implied(values []float64, q Quantity) (Unit, Status) {
 			return Unit{}, StatusAmbiguous
 		}
 	}
-	switch {
-	case !all(values, possible[0].plausible):
+	if !all(values, possible[0].plausible) {
 		return Unit{}, StatusNone
-	case len(units) == 1:
-		return possible[0].Unit, StatusSole
 	}
 	return possible[0].Unit, StatusImplied
 }

@@ -10,6 +10,13 @@ import (
 type clusterSum struct {
 	parts []clusterPart
 	info  []float64 // sum of w d d', p by p
+	rows  []clusterRow
+}
+
+// A clusterRow is a row of a cluster.
+type clusterRow struct {
+	pattern, part int
+	trials        float64 // weight included
 }
 
 // A clusterPart is the rows that a cluster has in one group. d is the distance
@@ -132,6 +139,7 @@ func (m *Model) clusterSums(k *working, cluster, labels []int) []clusterSum {
 		for j, x := range t.row(v) {
 			d[j] = x - k.mean[g*p+j]
 		}
+		out[c].rows = append(out[c].rows, clusterRow{v, n, weight * trials})
 		out[c].add(n, d, w, r)
 	}
 	return out

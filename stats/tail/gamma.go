@@ -50,6 +50,7 @@ func gammaFraction(a, x float64) float64 {
 // method of Lentz (Thompson & Barnett 1986); term returns a_k and b_k.
 func continuedFraction(b0 float64, term func(k float64) (num, den float64)) float64 {
 	const tiny = 1e-300
+	const ulp = 0x1p-52 // the factors come no nearer to 1 than rounding lets them
 	f := b0
 	if f == 0 {
 		f = tiny
@@ -68,7 +69,7 @@ func continuedFraction(b0 float64, term func(k float64) (num, den float64)) floa
 		d = 1 / d
 		delta := c * d
 		f *= delta
-		if math.Abs(delta-1) < 1e-16 || k > maxTerms || math.IsNaN(f) {
+		if math.Abs(delta-1) <= ulp || k > maxTerms || math.IsNaN(f) {
 			return f
 		}
 	}
