@@ -58,6 +58,9 @@ func (c *comparison) chooseAdjustment() {
 			left = append(left, t.Name)
 		}
 	}
+	if len(c.filledIn) > 0 {
+		c.answer.Notes = append(c.answer.Notes, fmt.Sprintf("where something held alike was not written down, the keeper's mean stands in: %s of %d rows", strings.Join(c.filledIn, ", "), len(f.Y)))
+	}
 	if len(left) > 0 {
 		c.answer.Notes = append(c.answer.Notes, "too few spawnings to hold these alike as well: "+strings.Join(left, ", "))
 	}
@@ -117,7 +120,7 @@ func (c *comparison) filled(t catalogue.Trigger) ([]float64, bool) {
 		varies = varies || math.Abs(x[i]-mean) > 1e-9
 	}
 	if missing > 0 && varies {
-		c.answer.Notes = append(c.answer.Notes, fmt.Sprintf("%s was missing in %d of %d rows; there the keeper's mean stands in, for holding it alike only", t.Name, missing, len(x)))
+		c.filledIn = append(c.filledIn, fmt.Sprintf("%s (%d)", t.Name, missing))
 	}
 	return x, varies
 }

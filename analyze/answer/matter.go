@@ -67,13 +67,15 @@ func (k Asker) Matter(species string, t catalogue.Trigger) Answer {
 // A comparison is one question on its way to its answer.
 type comparison struct {
 	Asker
-	t       catalogue.Trigger
-	frame   *exposure.Frame // rows with the trigger recorded
-	x       []float64       // the trigger, one a row
-	full    *exposure.Frame // rows before those without the trigger were dropped
-	fullX   []float64
-	adjust  []column
-	cluster []int
+	t        catalogue.Trigger
+	frame    *exposure.Frame // rows with the trigger recorded
+	x        []float64       // the trigger, one a row
+	full     *exposure.Frame // rows before those without the trigger were dropped
+	fullX    []float64
+	adjust   []column
+	noted    string   // what to know about where the trigger comes from
+	filledIn []string // what was filled in to be held alike, with how often
+	cluster  []int
 	from,
 	to float64 // the amounts compared
 	answer Answer
@@ -113,7 +115,7 @@ func (c *comparison) lay(species string) {
 	case c.t.Daily != nil && c.t.FromAttempt != nil:
 		c.frame = r.Rows(species, false)
 		c.answer.Question.Window = "as the keeper noted it on the row of the attempt"
-		c.answer.Notes = append(c.answer.Notes, "no barometer log covers these attempts, so the change that keepers noted on the row is used; where it was noted because the fish spawned, the comparison is not fair")
+		c.noted = "no barometer log covers these attempts, so the change that keepers noted on the row is used; where it was noted because the fish spawned, the comparison is not fair"
 	default:
 		byAttempt := r.Rows(species, false)
 		shortest, longest := byDay.Lengths()
@@ -126,15 +128,17 @@ func (c *comparison) lay(species string) {
 	full := *c.frame
 	c.full = &full
 	c.answer.Counts.SpawnsOnly = len(r.SpawnsOnly)
-	missing := 0
 	before := c.frame.Attempts()
 	reason := "trigger not recorded"
 	if c.answer.Design == ByTankDay {
 		reason = "no reading near enough to tell the trigger"
 	}
 	c.x = exposure.Pick(c.fullX, c.frame.Keep(func(i int) bool { return !math.IsNaN(c.fullX[i]) }, reason))
-	missing = before - c.frame.Attempts()
-	if missing > 0 {
+	missing := before - c.frame.Attempts()
+	if c.noted != "" && len(c.x) > 0 {
+		c.answer.Notes = append(c.answer.Notes, c.noted)
+	}
+	if missing > 0 && len(c.x) > 0 {
 		c.answer.Checks.Missing = &Bounds{Missing: missing, AllWith: unknown, AllWithout: unknown}
 	}
 }
@@ -206,7 +210,7 @@ func (c *comparison) stop() bool {
 	case c.full.Attempts() == 0:
 		return c.gate(NotRecorded, "no attempt has a known outcome and the dates it needs", "gravid problems shows what was set aside and how to mend it")
 	case len(f.Y) == 0:
-		return c.gate(NotRecorded, "nobody wrote down "+t.Name+" for this species ("+t.Derived+")", "write it down for every attempt next season, also where the answer is no")
+		return c.gate(NotRecorded, "nobody wrote down "+t.Name+" for this species", "write it down for every attempt next season, also where the answer is no; it is worked out from "+t.Derived)
 	case slices.Min(c.x) == slices.Max(c.x):
 		return c.gate(NeverVaried, fmt.Sprintf("%s never varied in these records", t.Name), "try it both ways, one keeper both with and without")
 	case f.Spawned() < floorEvents || len(f.Y)-f.Spawned() < floorEvents:

@@ -103,7 +103,8 @@ func glanceSection(s answer.Season) report.Section {
 	f := report.Figure{
 		ID: "share", Kind: report.Forest, Title: fmt.Sprintf("Share of attempts that spawned in %d", s.Year),
 		Caption: "Dot: share of the attempts with a known outcome. Line: what so few attempts leave plausible (95 % Wilson interval).",
-		X:       report.Axis{Label: "attempts that spawned", Unit: "%", Format: report.Share, Min: 0, Max: 1},
+		X:       report.Axis{Label: "attempts that spawned", Format: report.Share, Min: 0, Max: 1},
+		Y:       report.Axis{Label: "Species"},
 	}
 	series := report.Series{Name: "share spawned"}
 	var alt []string
@@ -143,13 +144,7 @@ func triggersSection(s answer.Season) report.Section {
 		f.ID = "differences-" + strconv.Itoa(i+1)
 		sec.Figures = append(sec.Figures, f)
 	}
-	missing := report.Table{ID: "not-compared", Title: "Not compared, and why", Columns: []report.Column{
-		{Name: "Species", Key: true}, {Name: "Trigger"}, {Name: "Why"}, {Name: "What would help"}}}
-	for _, t := range s.Triggers {
-		for _, n := range t.NotCompared {
-			missing.Rows = append(missing.Rows, []report.Cell{report.T(t.Species), report.T(n.Name), report.T(n.Reason), report.T(n.NextStep)})
-		}
-	}
+	missing := notCompared(s.Triggers, true)
 	if len(missing.Rows) > 0 {
 		sec.Tables = append(sec.Tables, missing)
 	}
@@ -211,7 +206,7 @@ func timingRow(x answer.Timing) []report.Cell {
 	for _, n := range []answer.Num{a.TemperatureC, a.Median.Estimate, a.Median.Low, a.Median.High, a.Interval90[0], a.Interval90[1]} {
 		row = append(row, report.N(report.Decimal, float64(n)))
 	}
-	return append(row, report.N(report.Ratio, float64(x.PerDegree.Estimate)), report.T(strings.Join(x.Notes, "; ")))
+	return append(row, report.N(report.Ratio, float64(x.PerDegree.Estimate)), report.T(x.Reason))
 }
 
 func attemptsSheet(s answer.Season, o SeasonOptions) report.Section {

@@ -19,7 +19,8 @@ func Trigger(a answer.Answer) *report.Document {
 	d := &report.Document{
 		Title:    fmt.Sprintf("Does %s matter for %s?", a.Question.TriggerName, a.Question.Species),
 		Subtitle: capital(a.Verdict.Words()),
-		Cautions: append(append([]string{}, a.Cautions...), catalogue.General...),
+		Cautions: append(capitals(a.Cautions), catalogue.General...),
+		Terms:    Terms(a.MarginPer100),
 	}
 	d.Facts = facts(a)
 	d.Sections = append(d.Sections, answerSection(a), recordsSection(a))
@@ -117,7 +118,7 @@ func recordsSection(a answer.Answer) report.Section {
 		if a.Design == answer.ByTankDay || c.Rows != c.Attempts {
 			unit = "days at risk"
 		}
-		if a.Dose == nil {
+		if c.With > 0 {
 			s.Paragraphs = append(s.Paragraphs, fmt.Sprintf("Compared within each keeper: %d %s with the trigger (%s), %d without (%s). %s.",
 				c.With, unit, plural(c.SpawnedWith, "spawning", "spawnings"), c.Rows-c.With, plural(c.Spawned-c.SpawnedWith, "spawning", "spawnings"),
 				capital(plural(c.Informative, "keeper has", "keepers have")+" records of both kinds and both outcomes")))
@@ -154,7 +155,7 @@ func changeSection(a answer.Answer) (report.Section, bool) {
 		s.Paragraphs = append(s.Paragraphs, fmt.Sprintf("Leaving out one keeper at a time moves the odds ratio between %s and %s; %s moves it most, and %s.",
 			number(float64(l.Low)), number(float64(l.High)), l.MostChanged, turn))
 	}
-	if m := c.Missing; m != nil && m.Missing > 0 {
+	if m := c.Missing; m != nil && m.Missing > 0 && !math.IsNaN(float64(m.AllWith)) {
 		s.Paragraphs = append(s.Paragraphs, fmt.Sprintf("The trigger was not recorded for %s. If all of them had it, the difference would be %s per 100; if none had, %s.",
 			plural(m.Missing, "attempt", "attempts"), signed(float64(m.AllWith)), signed(float64(m.AllWithout))))
 	}
@@ -169,11 +170,7 @@ func changeSection(a answer.Answer) (report.Section, bool) {
 }
 
 func nextSection(a answer.Answer) report.Section {
-	s := report.Section{ID: "next", Title: "What to do next"}
-	if a.NextStep != "" {
-		s.Paragraphs = append(s.Paragraphs, capital(a.NextStep)+".")
-	}
-	return s
+	return report.Section{ID: "next", Title: "What to do next", Paragraphs: []string{capital(a.NextStep) + "."}}
 }
 
 func technicalSection(a answer.Answer) report.Section {
@@ -221,7 +218,8 @@ func differenceFigure(as []answer.Answer, margin float64, title string) report.F
 	f := report.Figure{
 		ID: "differences", Kind: report.Forest, Title: title,
 		Caption: fmt.Sprintf("Dot: difference in 100 attempts. Line: what the records leave plausible (95 %% interval). Between the dashed lines at -%[1]s and +%[1]s a difference is not worth acting on.", number(margin)),
-		X:       report.Axis{Label: "more or fewer attempts that spawned, in 100", Unit: "per 100"},
+		X:       report.Axis{Label: "more or fewer attempts that spawned", Unit: "per 100", Format: report.Per100},
+		Y:       report.Axis{Label: "Trigger"},
 		MarksX:  []report.Mark{{At: 0, Label: "no difference"}, {At: -margin}, {At: margin, Label: "worth acting on"}},
 	}
 	var alt []string
@@ -328,6 +326,15 @@ func number(x float64) string {
 	}
 	r, _ := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 2, 64), 64)
 	return strconv.FormatFloat(r, 'f', -1, 64)
+}
+
+// capitals starts every sentence with a capital and ends it with a full stop.
+func capitals(sentences []string) []string {
+	out := make([]string, len(sentences))
+	for i, s := range sentences {
+		out[i] = capital(s) + "."
+	}
+	return out
 }
 
 func plural(n int, one, many string) string {

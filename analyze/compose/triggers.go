@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 
+	"strings"
+
 	"gravid/analyze/answer"
 	"gravid/analyze/catalogue"
 	"gravid/analyze/report"
@@ -16,6 +18,7 @@ func Triggers(t answer.TriggerTable, margin float64) *report.Document {
 		Subtitle: glance(t),
 		Sections: TriggerSections(t, margin),
 		Cautions: append(triggerCautions([]answer.TriggerTable{t}), catalogue.General...),
+		Terms:    Terms(margin),
 	}
 }
 
@@ -46,7 +49,7 @@ func TriggerSections(t answer.TriggerTable, margin float64) []report.Section {
 	}
 	sections := []report.Section{s}
 	if len(t.NotCompared) > 0 {
-		sections = append(sections, report.Section{ID: "not-compared", Title: "Not compared", Tables: []report.Table{notCompared(t)}})
+		sections = append(sections, report.Section{ID: "not-compared", Title: "Not compared", Tables: []report.Table{notCompared([]answer.TriggerTable{t}, false)}})
 	}
 	return sections
 }
@@ -91,13 +94,53 @@ func triggerTable(all []answer.TriggerTable, withSpecies bool) report.Table {
 	return t
 }
 
-func notCompared(t answer.TriggerTable) report.Table {
+// notCompared groups the triggers that could not be compared by what stopped
+// them, one row a reason.
+func notCompared(all []answer.TriggerTable, withSpecies bool) report.Table {
 	out := report.Table{ID: "not-compared", Title: "Triggers that could not be compared, and why", Columns: []report.Column{
-		{Name: "Trigger", Key: true}, {Name: "Why"}, {Name: "What would help"}}}
-	for _, n := range t.NotCompared {
-		out.Rows = append(out.Rows, []report.Cell{report.T(n.Name), report.T(n.Reason), report.T(n.NextStep)})
+		{Name: "Why", Key: true}, {Name: "Triggers"}, {Name: "What would help"}}}
+	if withSpecies {
+		out.Columns = append([]report.Column{{Name: "Species", Key: true}}, out.Columns...)
+	}
+	for _, t := range all {
+		var order []answer.Status
+		byStatus := map[answer.Status][]answer.NotCompared{}
+		for _, n := range t.NotCompared {
+			if byStatus[n.Status] == nil {
+				order = append(order, n.Status)
+			}
+			byStatus[n.Status] = append(byStatus[n.Status], n)
+		}
+		for _, status := range order {
+			group := byStatus[status]
+			names := make([]string, len(group))
+			for i, n := range group {
+				names[i] = n.Name
+			}
+			why, help := group[0].Reason, group[0].NextStep
+			if short, ok := whyInShort[status]; ok {
+				why = short
+			}
+			row := []report.Cell{report.T(why), report.T(strings.Join(names, ", ")), report.T(help)}
+			if withSpecies {
+				row = append([]report.Cell{report.T(t.Species)}, row...)
+			}
+			out.Rows = append(out.Rows, row)
+		}
 	}
 	return out
+}
+
+// whyInShort are the gates in a few words, for several triggers at once.
+var whyInShort = map[answer.Status]string{
+	answer.NotRecorded:     "nobody wrote it down",
+	answer.NeverVaried:     "always there, or never",
+	answer.TooFewOutcomes:  "too few spawnings, or too few attempts without one",
+	answer.TooFewKeepers:   "fewer than 2 keepers tried it both ways and saw both outcomes",
+	answer.Aliased:         "always came together with something else",
+	answer.FitFailed:       "the numbers could not be worked out",
+	answer.SpawningsOnly:   "only keepers who write down spawnings alone",
+	answer.SpeciesUnlogged: "no attempt with this species",
 }
 
 func triggerCautions(all []answer.TriggerTable) []string {
@@ -108,12 +151,12 @@ func triggerCautions(all []answer.TriggerTable) []string {
 			for _, c := range a.Cautions {
 				if !seen[c] {
 					seen[c] = true
-					out = append(out, capital(c)+".")
+					out = append(out, c)
 				}
 			}
 		}
 	}
-	return out
+	return capitals(out)
 }
 
 // Catalogue is the document of the triggers gravid knows.

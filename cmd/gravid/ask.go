@@ -46,7 +46,7 @@ func (a *app) ask(question, code, fish string, technical bool) error {
 	}
 	defer o.Close()
 	k := o.asker(0)
-	species, trigger, err := o.understand(k.Triggers, question, code, fish)
+	species, trigger, err := a.understand(o, k.Triggers, question, code, fish)
 	if err != nil {
 		return err
 	}
@@ -62,12 +62,12 @@ func (a *app) ask(question, code, fish string, technical bool) error {
 
 // understand finds the species and the trigger of a question. A flag wins over
 // words.
-func (o *openClub) understand(triggers []catalogue.Trigger, question, code, fish string) (string, catalogue.Trigger, error) {
+func (a *app) understand(o *openClub, triggers []catalogue.Trigger, question, code, fish string) (string, catalogue.Trigger, error) {
 	var species string
 	var trigger catalogue.Trigger
 	u := answer.Understand(question, triggers, o.mentioned)
 	if fish != "" {
-		name, err := o.theSpecies(fish)
+		name, err := a.theSpecies(o, fish)
 		if err != nil {
 			return "", trigger, err
 		}
@@ -152,7 +152,7 @@ func (a *app) triggers(fish string, technical bool) error {
 		return err
 	}
 	defer o.Close()
-	species, err := o.theSpecies(fish)
+	species, err := a.theSpecies(o, fish)
 	if err != nil {
 		return err
 	}

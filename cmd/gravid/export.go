@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/apache/arrow/go/v15/arrow/memory"
 	"github.com/spf13/cobra"
 
 	"gravid/ingest/club"
@@ -56,9 +55,9 @@ func (a *app) export(table, out string, csv club.CSVOptions) error {
 	write := func(w io.Writer) error {
 		switch a.format {
 		case "arrow":
-			return club.WriteArrow(w, memory.DefaultAllocator, schema, &t)
+			return club.WriteArrow(w, nil, schema, &t)
 		case "parquet":
-			return parquet.Write(w, memory.DefaultAllocator, schema, &t)
+			return parquet.Write(w, nil, schema, &t)
 		}
 		return club.WriteCSV(w, schema, &t, csv)
 	}

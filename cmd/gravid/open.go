@@ -162,12 +162,15 @@ func (o *openClub) ownTriggers() []catalogue.Trigger {
 }
 
 // theSpecies puts a species as typed to its accepted name.
-func (o *openClub) theSpecies(typed string) (string, error) {
+func (a *app) theSpecies(o *openClub, typed string) (string, error) {
 	if typed == "" {
 		return "", usageError{"no species was named", "add --species, for example --species " + quote(o.anySpecies())}
 	}
 	m := o.names.Resolve(typed)
 	if m.Accepted != "" {
+		if m.How == species.Misspelling {
+			a.say("warning", fmt.Sprintf("%q is taken for %s", typed, m.Accepted), "")
+		}
 		return m.Accepted, nil
 	}
 	if len(m.Candidates) > 0 {

@@ -119,6 +119,18 @@ func plain(s string) string {
 	return b.String()
 }
 
+// knownVerb refuses a verb that does not exist, with the nearest that do.
+func knownVerb(cmd *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return nil
+	}
+	fix := "gravid help shows the verbs"
+	if near := cmd.SuggestionsFor(args[0]); len(near) > 0 {
+		fix = "did you mean " + oneOf(near) + "? " + fix
+	}
+	return usageError{fmt.Sprintf("there is no verb %q", args[0]), fix}
+}
+
 func (a *app) root() *cobra.Command {
 	root := &cobra.Command{
 		Use:   "gravid",
@@ -131,7 +143,7 @@ reasons to doubt it, and what to do next.
 
 Start with:  gravid demo`,
 		SilenceErrors: true, SilenceUsage: true,
-		Args: cobra.NoArgs,
+		Args: knownVerb,
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	f := root.PersistentFlags()
@@ -148,7 +160,7 @@ Start with:  gravid demo`,
 		}
 		return nil
 	}
-	root.SuggestionsMinimumDistance = 3
+	root.SuggestionsMinimumDistance = 2
 	root.AddCommand(a.demoCommand(), a.newCommand(), a.ingestCommand(), a.problemsCommand(), a.explainCommand(),
 		a.askCommand(), a.triggersCommand(), a.timingCommand(), a.eggsCommand(),
 		a.seasonCommand(), a.exportCommand())

@@ -55,7 +55,7 @@ func (a *app) timing(fish string, stages [2]answer.Stage, at float64, technical 
 		return err
 	}
 	defer o.Close()
-	species, err := o.theSpecies(fish)
+	species, err := a.theSpecies(o, fish)
 	if err != nil {
 		return err
 	}
@@ -94,7 +94,7 @@ func (a *app) eggs(fish string, technical bool) error {
 		return err
 	}
 	defer o.Close()
-	species, err := o.theSpecies(fish)
+	species, err := a.theSpecies(o, fish)
 	if err != nil {
 		return err
 	}

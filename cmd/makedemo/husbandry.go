@@ -91,18 +91,12 @@ func (t timing) lasting(d *dice, celsius float64) time.Duration {
 	return hours(t.MedianHours * math.Exp(t.LogPerC*(celsius-25)+t.LogSD*d.normal()))
 }
 
-// develop follows a clutch from the day it was laid. It was laid on the day on
-// which it is found: between the first light, or the small hours for those who
-// look in the morning, and the look at the tanks.
+// develop follows a clutch from the look at which it was found. It was laid at any
+// time since the look before.
 func (w *world) develop(d *dice, a *attempt) *clutch {
 	k, s := a.keeper, a.sp
-	seen := w.look(k, a.last)
-	opens := a.last.midnight(w.zone)
-	from := opens.Add(hours(s.dawn))
-	if latest := seen.Add(-20 * time.Minute); from.After(latest.Add(-2 * time.Hour)) {
-		from = opens.Add(hours(1))
-	}
-	c := &clutch{laidSeen: seen, laid: from.Add(hours(d.unit() * (seen.Sub(from).Hours() - 0.3)))}
+	seen, before := w.look(k, a.last), w.look(k, a.last-1)
+	c := &clutch{laidSeen: seen, laid: before.Add(time.Duration(d.unit() * float64(seen.Sub(before))))}
 	for c.eggs == 0 { // no eggs would be no spawning
 		c.eggs = d.negativeBinomial(s.Eggs.Mean, s.Eggs.K)
 	}

@@ -21,7 +21,6 @@ type species struct {
 
 	males, females [2]int  // in a group, evenly
 	ph             float64 // usual in its tanks
-	dawn           float64 // earliest hour of laying
 }
 
 // season multiplies the odds by exp(Amplitude) at its height.
@@ -99,7 +98,7 @@ func plantedSpecies() []*species {
 			Hatch: timing{98, -0.06, 0.10}, Swim: timing{72, -0.05, 0.15},
 			Eggs:  brood{90, 4, 0.78, 0.82, 0.75, 0.06},
 			Lost:  losses{[]loss{{"fungus", 0.10}, {"eaten by others", 0.05}, {"removed deliberately", 0.04}}, []loss{{"starved", 0.05}, {"fry eaten", 0.03}}},
-			males: [2]int{2, 4}, females: [2]int{1, 3}, ph: 7.0, dawn: 5,
+			males: [2]int{2, 4}, females: [2]int{1, 3}, ph: 7.0,
 		},
 		{
 			Name: rerio, BaseLogOdds: -1.20, Season: season{0.25, 100}, Temperature: slope{0.10, 25.5}, WatchDays: [2]int{9, 12},
@@ -108,7 +107,7 @@ func plantedSpecies() []*species {
 			Hatch: timing{74, -0.068, 0.12}, Swim: timing{62, -0.06, 0.15},
 			Eggs:  brood{130, 3, 0.85, 0.88, 0.80, 0.05},
 			Lost:  losses{[]loss{{"fungus", 0.05}, {"eaten by parents", 0.12}, {"removed deliberately", 0.04}}, []loss{{"starved", 0.05}}},
-			males: [2]int{2, 4}, females: [2]int{2, 5}, ph: 7.3, dawn: 5.5,
+			males: [2]int{2, 4}, females: [2]int{2, 5}, ph: 7.3,
 		},
 		{
 			Name: cacatuoides, BaseLogOdds: -3.95, Season: season{0.20, 120}, Temperature: slope{0.20, 26.0}, WatchDays: [2]int{12, 16},
@@ -117,7 +116,7 @@ func plantedSpecies() []*species {
 			Hatch: timing{78, -0.08, 0.10}, Swim: timing{112, -0.06, 0.12},
 			Eggs:  brood{80, 6, 0.85, 0.85, 0.82, 0.05},
 			Lost:  losses{[]loss{{"fungus", 0.05}, {"eaten by parents", 0.15}}, []loss{{"eaten by others", 0.05}}},
-			males: [2]int{1, 1}, females: [2]int{1, 3}, ph: 6.6, dawn: 7,
+			males: [2]int{1, 1}, females: [2]int{1, 3}, ph: 6.6,
 		},
 		{
 			Name: scalare, BaseLogOdds: -3.55, Season: season{0.15, 130}, Temperature: slope{0.25, 27.0}, WatchDays: [2]int{12, 16},
@@ -126,7 +125,7 @@ func plantedSpecies() []*species {
 			Hatch: timing{64, -0.08, 0.08}, Swim: timing{134, -0.06, 0.10},
 			Eggs:  brood{340, 5, 0.88, 0.85, 0.85, 0.05},
 			Lost:  losses{[]loss{{"eaten by parents", 0.30}, {"fungus", 0.06}, {"infertile", 0.04}}, []loss{{"fry eaten", 0.10}}},
-			males: [2]int{1, 1}, females: [2]int{1, 1}, ph: 6.8, dawn: 9,
+			males: [2]int{1, 1}, females: [2]int{1, 1}, ph: 6.8,
 		},
 		{
 			Name: heteromorpha, BaseLogOdds: -3.90, Season: season{0.30, 110}, Temperature: slope{0.15, 26.0}, WatchDays: [2]int{10, 14},
@@ -135,7 +134,7 @@ func plantedSpecies() []*species {
 			Hatch: timing{28, -0.07, 0.12}, Swim: timing{98, -0.06, 0.12},
 			Eggs:  brood{85, 3, 0.70, 0.80, 0.70, 0.08},
 			Lost:  losses{[]loss{{"fungus", 0.12}, {"eaten by parents", 0.10}}, []loss{{"starved", 0.08}}},
-			males: [2]int{3, 5}, females: [2]int{3, 5}, ph: 6.0, dawn: 6,
+			males: [2]int{3, 5}, females: [2]int{3, 5}, ph: 6.0,
 		},
 		{
 			Name: praecox, BaseLogOdds: -3.45, Season: season{0.25, 150}, Temperature: slope{0.10, 25.0}, WatchDays: [2]int{10, 14},
@@ -144,7 +143,7 @@ func plantedSpecies() []*species {
 			Hatch: timing{190, -0.05, 0.10}, Swim: timing{8, -0.05, 0.30},
 			Eggs:  brood{55, 2.5, 0.85, 0.80, 0.85, 0.06},
 			Lost:  losses{[]loss{{"fungus", 0.10}, {"removed deliberately", 0.05}}, nil},
-			males: [2]int{2, 3}, females: [2]int{2, 4}, ph: 7.2, dawn: 6.5,
+			males: [2]int{2, 3}, females: [2]int{2, 4}, ph: 7.2,
 		},
 	}
 }

@@ -12,8 +12,11 @@ import (
 
 // WriteArrow writes a table as an Arrow IPC file: plain columns, no
 // dictionaries, no compression, records of up to BatchRows rows. The same rows
-// give the same bytes.
+// give the same bytes. A nil allocator is Go's own.
 func WriteArrow(w io.Writer, mem memory.Allocator, s Schema, t *Tables) error {
+	if mem == nil {
+		mem = memory.DefaultAllocator
+	}
 	return recovered(func() error {
 		out, err := ipc.NewFileWriter(&position{Writer: w}, ipc.WithSchema(s.Arrow()), ipc.WithAllocator(zeroing{mem}))
 		if err != nil {

@@ -382,10 +382,18 @@ func (m *AFT) verdict(start float64) (stats.Status, []stats.Warning) {
 	if m.like.free && (m.peak.Below || m.peak.Converged && m.peak.Covariance.At(k, k) > tooVague*tooVague || !m.peak.Converged && m.peak.Theta[k] < start-3) {
 		return stats.NotIdentifiable, []stats.Warning{noSpread}
 	}
+	scale := math.Exp(m.sigma())
+	if m.like.free && !m.peak.Converged && m.peak.Theta[k] > start+2 {
+		return stats.NotIdentifiable, []stats.Warning{stats.Warn("spread-unlimited", "the records leave arbitrarily wide spreads possible; more observations that are bounded on both sides would limit it")}
+	}
+	for j := 1; j < k; j++ {
+		if !m.peak.Converged && math.Abs(m.peak.Theta[j]) > tooVague*scale {
+			return stats.Separated, []stats.Warning{stats.Warn("no-limit", "the records set no limit to the effect of %s", m.Names[j])}
+		}
+	}
 	if !m.peak.Converged {
 		return stats.NotConverged, []stats.Warning{stats.Warn("not-converged", "the search for the best fit did not come to rest in %d steps", m.peak.Steps)}
 	}
-	scale := math.Exp(m.sigma())
 	for j := 1; j < k; j++ {
 		if m.peak.Covariance.At(j, j) > square(tooVague*scale) {
 			return stats.Separated, []stats.Warning{stats.Warn("no-limit", "the records set no limit to the effect of %s", m.Names[j])}
@@ -467,6 +475,15 @@ func (m AFT) estimate(method string) stats.Estimate {
 	}
 }
 
+// bounded adds a warning to an estimate whose upper limit is beyond what a number
+// can hold, as happens on the way back from logs.
+func bounded(e stats.Estimate) stats.Estimate {
+	if math.IsInf(e.Hi, 1) {
+		e.Warnings = append(e.Warnings, stats.Warn("no-upper-limit", "the records set no upper limit of any use; more observations would"))
+	}
+	return e
+}
+
 // Coefficient returns the i-th coefficient (0 is the intercept) with Wald
 // limits. It panics if there is no such coefficient.
 func (m AFT) Coefficient(i int) stats.Estimate {
@@ -497,7 +514,7 @@ func (m AFT) TimeRatio(i int) stats.Estimate {
 		return e.Without(e.Status, stats.Warn("no-ratio", "in the normal family covariates add to the time and do not multiply it"))
 	}
 	e.Value, e.Lo, e.Hi = math.Exp(e.Value), math.Exp(e.Lo), math.Exp(e.Hi)
-	return e
+	return bounded(e)
 }
 
 // Spread returns the scale with Wald limits on its log. For Lognormal it is the
@@ -514,7 +531,7 @@ func (m AFT) Spread() stats.Estimate {
 	} else {
 		e.Warnings = append(e.Warnings, stats.Warn("scale-held", "the scale was held at %v and not estimated", m.Scale))
 	}
-	return e
+	return bounded(e)
 }
 
 // combination returns the value and standard error of the location for the
@@ -550,7 +567,7 @@ func (m AFT) Quantile(x []float64, p float64) stats.Estimate {
 	se *= normalLimit(m.Settings.Level)
 	f := m.Settings.Family
 	e.Value, e.Lo, e.Hi = f.time(y), f.time(y-se), f.time(y+se)
-	return e
+	return bounded(e)
 }
 
 // Survival returns the share still waiting at time t where the covariates are

@@ -63,7 +63,7 @@ func (m AFT) Predict(x []float64, level float64) (stats.Estimate, error) {
 	e.Value = f.time(f.mixtureQuantile(mixture, 0.5))
 	e.Lo = f.time(f.mixtureQuantile(mixture, (1-level)/2))
 	e.Hi = f.time(f.mixtureQuantile(mixture, (1+level)/2))
-	return e, nil
+	return bounded(e), nil
 }
 
 // candidates lays a grid over the log of the scale and, at each, over the
@@ -183,7 +183,7 @@ func (s *slicer) at(sigma, width float64) []candidate {
 		}
 		return s.like.evaluate(theta, sigma, nil, nil) - s.top
 	}
-	lo, hi := s.reach(height, centre)
+	lo, hi, top := s.reach(height, centre)
 	if math.IsInf(lo, 0) || math.IsInf(hi, 0) || math.IsNaN(lo+hi) {
 		return nil
 	}
@@ -193,6 +193,9 @@ func (s *slicer) at(sigma, width float64) []candidate {
 		location := lo + float64(i)*step
 		w := height(location) + s.rest - s.peakRest
 		out = append(out, candidate{location, math.Exp(sigma), math.Exp(w) * width * step / s.unit})
+	}
+	if len(s.coef) == 1 { // where to begin at the next scale
+		s.coef = []float64{top}
 	}
 	return out
 }
@@ -219,21 +222,18 @@ func (s *slicer) refit(sigma float64) {
 }
 
 // reach finds the stretch of locations outside which the likelihood, which has
-// one peak in the location, has all but died out against its own best.
-func (s *slicer) reach(height func(float64) float64, centre float64) (lo, hi float64) {
+// one peak in the location, has all but died out against its own best at top.
+func (s *slicer) reach(height func(float64) float64, centre float64) (lo, hi, top float64) {
 	best := height(centre)
-	for unit := s.unit; ; unit /= 2 { // climb to the top, in steps that shrink at each turn
+	for unit := s.unit; unit > s.unit/32; unit /= 2 { // climb to the top, with steps that grow on the way and shrink at each turn
 		for _, side := range []float64{-1, 1} {
-			for {
-				h := height(centre + side*unit)
+			for step := unit; ; step *= 2 {
+				h := height(centre + side*step)
 				if !(h > best) {
 					break
 				}
-				centre, best = centre+side*unit, h
+				centre, best = centre+side*step, h
 			}
-		}
-		if unit < s.unit/16 {
-			break
 		}
 	}
 	fallen := func(location float64) float64 { return height(location) - best + nothingLeft }
@@ -241,7 +241,7 @@ func (s *slicer) reach(height func(float64) float64, centre float64) (lo, hi flo
 	for i, side := range []float64{-1, 1} {
 		ends[i] = root.Walk(fallen, centre, side*s.unit, centre+side*1e6*s.unit, s.unit/100)
 	}
-	return ends[0], ends[1]
+	return ends[0], ends[1], centre
 }
 
 func dot(a, b []float64) float64 {

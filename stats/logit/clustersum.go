@@ -10,21 +10,16 @@ import (
 type clusterSum struct {
 	parts []clusterPart
 	info  []float64 // sum of w d d', p by p
-	rows  []clusterRow
-}
-
-// A clusterRow is a row of a cluster.
-type clusterRow struct {
-	pattern, part int
-	trials        float64 // weight included
 }
 
 // A clusterPart is the rows that a cluster has in one group. d is the distance
 // of a row from the weighted mean of the group.
 type clusterPart struct {
-	group  int // of the fitted table
-	w, r   float64
-	wd, rd []float64 // sums of w d and of r d
+	group     int // of the fitted table
+	successes float64
+	failures  float64
+	w, r      float64
+	wd, rd    []float64 // sums of w d and of r d
 }
 
 // A working point holds, at the estimate, the weight and the score residual that
@@ -134,12 +129,13 @@ func (m *Model) clusterSums(k *working, cluster, labels []int) []clusterSum {
 			out[c].parts = append(out[c].parts, clusterPart{group: g, wd: make([]float64, p), rd: make([]float64, p)})
 		}
 		weight, trials, y := m.data.weight(i), m.data.trials(i), m.data.Y[i]
+		out[c].parts[n].successes += weight * y
+		out[c].parts[n].failures += weight * (trials - y)
 		w := weight * trials * k.w[v]
 		r := weight * (y*k.q[v] - (trials-y)*k.p[v] + trials*k.pull[v])
 		for j, x := range t.row(v) {
 			d[j] = x - k.mean[g*p+j]
 		}
-		out[c].rows = append(out[c].rows, clusterRow{v, n, weight * trials})
 		out[c].add(n, d, w, r)
 	}
 	return out

@@ -77,7 +77,7 @@ func (m *Model) jackknife(cluster []int, j int, level float64, exact int) (Leave
 	near := make([]bool, g)
 	each(g, func(k int) {
 		step, ok := v.step(k)
-		near[k] = ok && g > exact && !m.Separation.Separated() && step.length < farStep && !m.empties(v.sums[k])
+		near[k] = ok && g > exact && !m.Separation.Separated() && step.length < farStep && !v.leavesOneOutcome(k)
 		if near[k] {
 			out.Coef[k], out.Refit[k] = (m.best.b[j]+step.b[j])/m.full.scale[j], stats.OK
 			return
@@ -87,7 +87,7 @@ func (m *Model) jackknife(cluster []int, j int, level float64, exact int) (Leave
 			start = m.best.clone()
 			start.shift(1, step.point)
 		}
-		out.Coef[k], out.Refit[k] = m.without(cluster, out.Clusters[k], j, start)
+		out.Coef[k], out.Refit[k] = m.without(cluster, out.Clusters[k], j, start, v.curvature)
 	})
 	for _, one := range near {
 		if one {
@@ -99,12 +99,6 @@ func (m *Model) jackknife(cluster []int, j int, level float64, exact int) (Leave
 	}
 	out.summarise(m.Coef[j])
 	return out, nil
-}
-
-// empties reports whether, under maximum likelihood, a group would be left with
-// one outcome.
-func (m *Model) empties(sum clusterSum) bool {
-	return false
 }
 
 // summarise fills in the interval, or says why there is none.
@@ -148,8 +142,8 @@ func (m *Model) clusters(cluster []int) []int {
 }
 
 // without returns slope j fitted to the rows outside cluster c, from the given
-// start. Centres and scales stay those of the full table.
-func (m *Model) without(cluster []int, c, j int, near point) (float64, stats.Status) {
+// start and with the curvature of the penalty at the estimate. Centres and scales stay those of the full table.
+func (m *Model) without(cluster []int, c, j int, near point, curvature []float64) (float64, stats.Status) {
 	s, n := make([]float64, m.full.patterns()), make([]float64, m.full.patterns())
 	for i, u := range m.full.rowOf {
 		if u >= 0 && cluster[i] != c {
@@ -184,7 +178,11 @@ func (m *Model) without(cluster []int, c, j int, near point) (float64, stats.Sta
 	for k, g := range from {
 		start.a[k] = near.a[m.fittedGroup(g)]
 	}
-	if _, ok := newLikelihood(t, m.Penalty == Firth).maximise(&start, holdNothing(), m.options); !ok {
+	l := newLikelihood(t, m.Penalty == Firth)
+	if len(drop) == 0 {
+		l.curvature = curvature
+	}
+	if _, ok := l.maximise(&start, holdNothing(), m.options); !ok {
 		return math.NaN(), stats.NotConverged
 	}
 	return start.b[slices.Index(kept, j)] / m.full.scale[j], stats.OK

@@ -39,6 +39,11 @@ type likelihood struct {
 	// finish.
 	step struct{ weight, mean, info []float64 }
 
+	// curvature, where it is known, is taken from step.info, see
+	// Model.penaltyCurvature. It need not be that of the point: it only makes
+	// steps better.
+	curvature []float64
+
 	w, r, half []float64 // per pattern: w, score residual, 1/2 - p
 	seg        []segmentSum
 	blk        []blockSum

@@ -156,6 +156,9 @@ func (s *scoring) direction() bool {
 		}
 		for b, k := range s.free[:a+1] {
 			v := l.step.info[j*p+k]
+			if l.curvature != nil {
+				v -= l.curvature[j*p+k]
+			}
 			if g >= 0 {
 				v += l.step.weight[g] * s.mean[j] * s.mean[k]
 			}
@@ -164,7 +167,11 @@ func (s *scoring) direction() bool {
 		s.diag[a] = s.info[a*f+a]
 	}
 	if !s.chol.factor(s.info, f) {
-		return false
+		if l.curvature == nil {
+			return false
+		}
+		l.curvature = nil // too far from where it was worked out
+		return s.direction()
 	}
 	step := append(s.stepB[:0:0], s.score...)
 	s.chol.solve(step)

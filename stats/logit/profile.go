@@ -127,6 +127,9 @@ func (m *Model) newCurve(best, variance float64, cov []float64, set func(pt *poi
 		c.tangent.a[g] = -dot(m.means[g*t.p:(g+1)*t.p], c.tangent.b)
 	}
 	c.met = []met{{best, m.best}}
+	if m.Penalty == Firth && c.l.at(m.best) {
+		c.l.curvature = m.penaltyCurvature(c.l)
+	}
 	return c
 }
 

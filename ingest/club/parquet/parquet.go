@@ -21,8 +21,12 @@ import (
 // Write writes a table as a Parquet file, one row group for each record of up to
 // club.BatchRows rows. Units, descriptions and terms stay with the columns (in
 // the stored Arrow schema); table name and schema version are metadata of the
-// file. Parquet has no seconds, so times are stored in milliseconds.
+// file. Parquet has no seconds, so times are stored in milliseconds. A nil
+// allocator is Go's own.
 func Write(w io.Writer, mem memory.Allocator, s club.Schema, t *club.Tables) (err error) {
+	if mem == nil {
+		mem = memory.DefaultAllocator
+	}
 	defer func() {
 		if p := recover(); p != nil {
 			err = fmt.Errorf("write Parquet: %v", p)
