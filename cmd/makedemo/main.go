@@ -205,6 +205,6 @@ check_rhythm_hours = 24
 # spawnings per 100 attempts.
 worth_acting_per_100 = 10
 
-# Reports call keepers by letters.
-pseudonyms = true
+# Reports name the keepers, who are invented, and lead to their logs.
+pseudonyms = false
 `

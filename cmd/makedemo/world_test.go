@@ -35,7 +35,8 @@ func TestWorldKeepsItsRules(t *testing.T) {
 func checkClutch(t *testing.T, w *world, a *attempt) {
 	t.Helper()
 	c := a.clutch
-	require.Equal(t, a.last, dayOf(c.laid, w.zone), "it was laid on the day it spawned")
+	require.False(t, c.laid.Before(w.look(a.keeper, a.last-1)), "it was laid after the look before")
+	require.Equal(t, a.last, dayOf(c.laidSeen, w.zone), "it was found on the day it counts as spawned")
 	require.Equal(t, a.last, dayOf(c.laidSeen, w.zone), "and found on it")
 	require.True(t, c.laid.Before(c.laidSeen))
 	require.Positive(t, c.eggs)
