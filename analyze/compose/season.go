@@ -102,7 +102,7 @@ func glanceSection(s answer.Season) report.Section {
 	}}
 	f := report.Figure{
 		ID: "share", Kind: report.Forest, Title: fmt.Sprintf("Share of attempts that spawned in %d", s.Year),
-		Caption: "Dot: share of the attempts with a known outcome. Line: what so few attempts leave plausible (95 % Wilson interval).",
+		Caption: "The share of the attempts with a known outcome, with all that so few attempts leave plausible (95 % Wilson interval).",
 		X:       report.Axis{Label: "attempts that spawned", Format: report.Share, Min: 0, Max: 1},
 		Y:       report.Axis{Label: "Species"},
 	}

@@ -95,7 +95,9 @@ func (s *sheet) keepTogether(pixels int) {
 	for r := from; r < s.next; r++ {
 		used += max(s.heights[r], rowSize) * rowPixels / rowSize
 	}
-	if math.Mod(used, page)+float64(pixels) > page && used > 0 {
+	// What lies on the page counts as it stands: tables that come later may widen the
+	// sheet, which makes its pages hold more rows than are reckoned with here.
+	if used+float64(pixels) > page && used > 0 {
 		s.breaks = append(s.breaks, s.next)
 	}
 }
