@@ -2,6 +2,7 @@ package catalogue
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -55,7 +56,7 @@ func Triggers() []Trigger {
 			Words: []string{"level rise", "rising level", "rising water", "water level", "higher level", "rain"},
 			Kind:  YesNo, Assigned: ByKeeper, Unit: "cm", UnitName: "cm", Step: 5, Usual: 10,
 			Window: "the attempt", Derived: "attempts.level_change_cm above 0",
-			UsualDose: "a few cm to a full refill after a dry spell (common practice, no source); 10 cm of water adds 9.8 hPa at the bottom", Caution: electricity,
+			UsualDose: fmt.Sprintf("a few cm to a full refill after a dry spell (common practice, no source); 10 cm of water adds %.1f hPa at the bottom", WaterColumnHPa(10)), Caution: electricity,
 			FromAttempt: func(a *club.Attempt) club.Number {
 				if !a.LevelChangeCm.OK {
 					return a.LevelChangeCm

@@ -164,3 +164,9 @@ func Own(code, name string, kind Kind, unit string, step float64, words []string
 		},
 	}
 }
+
+// WaterColumnHPa is the pressure in hPa that a column of fresh water of 25 °C adds
+// at its foot, per cm of height: density 997.047 kg/m³ times standard gravity
+// 9.80665 m/s² (both from memory). It is what a change of the weather has to be
+// compared with.
+func WaterColumnHPa(cm float64) float64 { return cm * 997.047 * 9.80665 * 0.01 / 100 }
