@@ -113,6 +113,7 @@ func (t *table) readAttempt(r source.Row) {
 		}
 		t.take(rec, t.columnAt(i), x, r.Number, i)
 	}
+	t.blanksAsNo(rec, r)
 	t.ledger.Used++
 	src := club.Source{File: t.grid.File, Sheet: t.grid.Sheet, Row: int64(r.Number)}
 	for _, p := range rec.finish(t.reader.rhythm, src) {
@@ -124,6 +125,26 @@ func (t *table) readAttempt(r source.Row) {
 	t.out.attempts = append(t.out.attempts, rec.attempt)
 	if rec.written {
 		t.out.clutches = append(t.out.clutches, rec.clutch)
+	}
+}
+
+// blanksAsNo takes empty cells for a no in the columns of which the mapping says
+// so.
+func (t *table) blanksAsNo(rec *record, r source.Row) {
+	for _, c := range t.columns {
+		if c.mapped.Blank != "no" || c.at < len(r.Cells) && r.Cells[c.at].Kind != source.Blank {
+			continue
+		}
+		switch p := puts[c.field]; {
+		case c.own != "" && c.field.Kind() == heading.KindYesNo:
+			rec.setOwn(c.own, 0)
+		case p.truth != nil:
+			*p.truth(rec) = club.Some(false)
+		case c.field == heading.Spawned:
+			rec.answer = cell.No
+		case c.field == heading.MatesRemoved:
+			rec.attempt.TankMates = club.Some(true)
+		}
 	}
 }
 
@@ -343,18 +364,12 @@ func (t *table) judge(c *column, limits string, v float64, x source.Cell, row in
 }
 
 func (t *table) putOwn(rec *record, c *column, x source.Cell) *cell.Fault {
-	set := func(v float64) {
-		if rec.attempt.Own == nil {
-			rec.attempt.Own = map[string]club.Number{}
-		}
-		rec.attempt.Own[c.own] = club.Some(v)
-	}
 	if c.field.Kind() == heading.KindYesNo {
 		answer, fault := t.answer(c, x)
 		if fault == nil && answer == cell.Yes {
-			set(1)
+			rec.setOwn(c.own, 1)
 		} else if fault == nil && answer == cell.No {
-			set(0)
+			rec.setOwn(c.own, 0)
 		}
 		return t.used(fault)
 	}
@@ -363,7 +378,7 @@ func (t *table) putOwn(rec *record, c *column, x source.Cell) *cell.Fault {
 		if n.V.Bound() {
 			return t.keep(rec, c, x.Text)
 		}
-		set(n.V.Value)
+		rec.setOwn(c.own, n.V.Value)
 	}
 	return t.used(fault)
 }

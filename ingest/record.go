@@ -96,6 +96,14 @@ var puts = map[heading.Field]put{
 	heading.LastSeen:  {date: func(r *record) *moment { return &r.seen }},
 }
 
+// setOwn keeps the value of a club's own trigger.
+func (r *record) setOwn(column string, v float64) {
+	if r.attempt.Own == nil {
+		r.attempt.Own = map[string]club.Number{}
+	}
+	r.attempt.Own[column] = club.Some(v)
+}
+
 // identity names a row for good: the same row of the same log always gets the
 // same name.
 func identity(kind string, s club.Source) string {

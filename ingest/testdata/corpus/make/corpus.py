@@ -95,8 +95,9 @@ class Sheet:
     def expect(self, table, row, **values):
         values = dict(values)
         values.setdefault("keeper", self.file.keeper)
-        line = {f: values.get(f) for f in FIELDS[table]}
-        unknown = set(values) - set(FIELDS[table])
+        own = self.log.own if table == "attempts" else []
+        line = {f: values.get(f) for f in FIELDS[table] + own}
+        unknown = set(values) - set(line)
         assert not unknown, unknown
         line.update(source_file=self.file.path, source_sheet=self.name, source_row=row)
         self.log.expected[table].append(line)
@@ -127,6 +128,7 @@ class Log:
     def __init__(self, name, about):
         self.name, self.about = name, about
         self.files, self.doubts, self.columns, self.extra = [], [], [], {}
+        self.own = []  # columns of the club's own triggers
         self.expected = {t: [] for t in FIELDS}
 
     def file(self, path, producer, **options):
@@ -152,9 +154,10 @@ class Log:
         for table, lines in self.expected.items():
             with open(os.path.join(root, "expected", table + ".csv"), "w", encoding="utf-8", newline="") as out:
                 w = csv.writer(out, lineterminator="\n")
-                w.writerow(KEY + FIELDS[table])
+                columns = FIELDS[table] + (self.own if table == "attempts" else [])
+                w.writerow(KEY + columns)
                 for line in lines:
-                    w.writerow([line[k] for k in KEY] + [show(line[k]) for k in FIELDS[table]])
+                    w.writerow([line[k] for k in KEY] + [show(line[k]) for k in columns])
         for name, head, lines in [
             ("problems", "file sheet row column codes absent fields", self.doubts),
             ("columns", "file sheet header_row column heading fields", self.columns),
@@ -417,8 +420,8 @@ class Col:
     record's own: those of a unit that does not convert without rest.
     """
 
-    def __init__(self, head, fields, write=None, means=None):
-        self.head, self.fields = head, fields.split()
+    def __init__(self, head, fields, write=None, means=None, own=None):
+        self.head, self.fields, self.own = head, fields.split(), own
         first = self.fields[0] if self.fields else None
         self.write = write or (lambda r: r[first])
         self.means = means
@@ -449,6 +452,8 @@ def tells(col):
         out.append("attempts.spawned")
     if "species" in col.fields:
         out.append("attempts.species_as_written")
+    if col.own:
+        out.append("attempts." + col.own)
     return out
 
 
@@ -482,6 +487,8 @@ def row_of(sheet, cols, r, fixed=None, clutches=True):
                 known[f] = None
             else:
                 known[f] = r[f]
+        if c.own:
+            known[c.own] = None if lost else r[c.own]
         if not lost and c.means:
             known.update(c.means(plain(written), r))
         if "species" in c.fields and not lost:
@@ -489,6 +496,8 @@ def row_of(sheet, cols, r, fixed=None, clutches=True):
     number = sheet.put(*cells)
     for i, codes, absent, c in doubts:
         fields = tells(c)
+        if aside and "species" not in c.fields:
+            continue  # the row is set aside as a whole
         if "species" in c.fields:
             sheet.doubt(number, "", codes, "", absent)  # the row as a whole
         else:
@@ -514,7 +523,7 @@ def row_of(sheet, cols, r, fixed=None, clutches=True):
         known["spawned"] = True
     if known.get("eggs") is not None and known.get("eggs_method") is None:
         known["eggs_method"] = "counted"
-    attempt = {f: known.get(f) for f in ATTEMPT if f in known}
+    attempt = {f: known.get(f) for f in ATTEMPT + sheet.log.own if f in known}
     sheet.expect("attempts", number, **attempt)
     evidence = any(known.get(f) for f in "eggs eggs_low fertile hatched free_swimming hatch_to swim_to loss".split())
     if clutches and (known.get("spawned") or evidence):

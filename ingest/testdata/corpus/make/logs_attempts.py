@@ -419,13 +419,15 @@ def own_triggers():
     log = Log("own-triggers", "Python csv with a club.toml: a species name, a unit and triggers of the club's own; a mapping that names a column and the order of dates.")
     s = log.file("Quirin Baltruschat/log.csv", "text", delim=";").sheet()
     recs = records(119, 20, ["Danio rerio"], ["Q1"], day(2024, 2, 1))
+    log.own = ["rice_hulls"]
     for i, r in enumerate(recs):
+        r["rice_hulls"] = i % 3 == 0
         r["began"] = day(2024, 1 + i % 8, 1 + (i * 5) % 12)
         r["spawned_at"] = r["began"] + dt.timedelta(days=2) if r["spawned"] else None
         for f in ("hatch_to", "swim_to", "lost_at"):
             r[f] = None
     w = dmy("/")
-    cols = [Col("Tank", "system"), Col("Fish", "species", lambda r: "Streifling"), Col("in", "began", DATE("began", w)), Col("out", "spawned_at", DATE("spawned_at", w)), Col("Spawned", "spawned", lambda r: "yes" if r["spawned"] else "no"), Col("Temp", "temperature_c", lambda r: comma(r["temperature_c"])), Col("Eggs", "eggs"), Col("Rice hulls", "", lambda r: "yes")]
+    cols = [Col("Tank", "system"), Col("Fish", "species", lambda r: "Streifling"), Col("in", "began", DATE("began", w)), Col("out", "spawned_at", DATE("spawned_at", w)), Col("Spawned", "spawned", lambda r: "yes" if r["spawned"] else "no"), Col("Temp", "temperature_c", lambda r: comma(r["temperature_c"])), Col("Eggs", "eggs"), Col("Rice hulls", "", lambda r: "yes" if r["rice_hulls"] else "no", own="rice_hulls")]
     sprinkle(recs, cols, 19, 0.06, {"Temp": BAD_TEMPERATURE_COMMA, "Eggs": BAD_EGGS, "Rice hulls": BAD_YESNO})
     table(s, cols, recs)
     log.also("club.toml", 'name = "corpus"\ntime_zone = "Europe/Vienna"\n[species]\n"Streifling" = "Danio rerio"\n[units]\ntemperature = "Cel"\n[[trigger]]\ncode = "rice-hulls"\nname = "a handful of rice hulls"\nkind = "yes-no"\n')
