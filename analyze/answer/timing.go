@@ -332,7 +332,7 @@ func (k Asker) model(t *Timing, list []waiting, at float64) {
 		}
 		covariates = []duration.Covariate{{Name: "temperature", Values: values}}
 		if n := len(list) - len(temps); n > 0 {
-			t.Notes = append(t.Notes, fmt.Sprintf("%d clutches have no temperature; the middle one, %s °C, stands in", n, trim(middle)))
+			t.Notes = append(t.Notes, fmt.Sprintf("the temperature of %d of %d clutches is not known; the middle one, %s °C, stands in", n, len(list), trim(middle)))
 		}
 	}
 	m, err := duration.FitAFT(obs, covariates, duration.AFTSettings{Level: k.Level, PenaliseSpread: true})
@@ -356,7 +356,7 @@ func (k Asker) model(t *Timing, list []waiting, at float64) {
 	for _, w := range m.Warnings {
 		t.Notes = append(t.Notes, w.Text)
 	}
-	t.Methods = append(t.Methods, "Times: lognormal accelerated failure time model; both ends known only to lie between two checks (doubly interval-censored); clutches lost on the way taken as not followed further; a penalty keeps the spread off 0.")
+	t.Methods = append(t.Methods, "Times: lognormal accelerated failure time model; both ends known only to lie between two checks (doubly interval-censored), laying as likely at any hour of its interval: where fish lay at dawn and are looked at in the evening or the morning, times from laying come out up to half a day too long; clutches lost on the way taken as not followed further; a penalty keeps the spread off 0.")
 	base := func(temp float64) []float64 {
 		if covariates == nil {
 			return nil

@@ -1,12 +1,12 @@
 package answer
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
 
 	"gravid/analyze/catalogue"
+	"gravid/ingest/club"
 )
 
 // Understood is what a question in words was taken to mean. A field with more
@@ -54,51 +54,22 @@ func Understand(text string, triggers []catalogue.Trigger, species func(text str
 
 // NearestTrigger suggests the triggers whose code or words are closest to a word
 // that nobody knows, best first, at most three.
-func NearestTrigger(word string, triggers []catalogue.Trigger) []string {
-	type candidate struct {
-		code string
-		far  int
-	}
-	word = strings.ToLower(strings.TrimSpace(word))
-	var list []candidate
+func NearestTrigger(typed string, triggers []catalogue.Trigger) []string {
+	codeOf := map[string]string{}
+	var words []string
 	for _, t := range triggers {
-		best := distance(word, t.Code)
-		for _, w := range t.Words {
-			best = min(best, distance(word, w))
-		}
-		if best <= max(2, len(word)/2) {
-			list = append(list, candidate{t.Code, best})
+		for _, w := range append([]string{t.Code}, t.Words...) {
+			codeOf[w] = t.Code
+			words = append(words, w)
 		}
 	}
-	slices.SortStableFunc(list, func(a, b candidate) int { return cmp.Compare(a.far, b.far) })
 	var codes []string
-	for _, c := range list[:min(3, len(list))] {
-		codes = append(codes, c.code)
+	for _, w := range club.Nearest(strings.TrimSpace(typed), words, max(2, len(typed)/2)) {
+		if !slices.Contains(codes, codeOf[w]) {
+			codes = append(codes, codeOf[w])
+		}
 	}
 	return codes
-}
-
-// distance is the number of insertions, deletions and substitutions between two
-// words (Levenshtein).
-func distance(a, b string) int {
-	x, y := []rune(a), []rune(b)
-	row := make([]int, len(y)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range x {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j := range y {
-			change := diagonal
-			if x[i] != y[j] {
-				change++
-			}
-			diagonal = row[j+1]
-			row[j+1] = min(change, row[j]+1, row[j+1]+1)
-		}
-	}
-	return row[len(y)]
 }
 
 // UnknownTrigger is the message for a trigger that is not in the catalogue.

@@ -83,7 +83,7 @@ func triggerTable(all []answer.TriggerTable, withSpecies bool) report.Table {
 				report.N(report.Ratio, float64(a.OddsRatio.Estimate)), report.N(report.P, float64(a.PAdjusted)),
 				report.I(a.Counts.Attempts), report.I(a.Counts.Keepers),
 				report.N(report.Whole, float64(a.MoreNeeded.Attempts)),
-				report.T(a.Question.With + ", against " + a.Question.Without),
+				report.T(a.Question.With + ", against " + strings.TrimPrefix(a.Question.Without, "on ")),
 			}
 			if withSpecies {
 				row = append([]report.Cell{report.T(table.Species)}, row...)
@@ -271,7 +271,7 @@ func curveFigure(t answer.Timing) report.Figure {
 		Title:   fmt.Sprintf("%s: share of clutches at %s", t.Species, t.To.Words()),
 		Caption: "The line is the share of all clutches, those lost counted as never there; the band is what the records leave plausible. Steps stand at the middle between two checks.",
 		X:       report.Axis{Label: "days since " + t.From.Words(), Unit: "days"},
-		Y:       report.Axis{Label: "share of clutches", Unit: "%", Min: 0, Max: 1},
+		Y:       report.Axis{Label: "share of clutches", Format: report.Share, Min: 0, Max: 1},
 	}
 	s := report.Series{Name: t.To.Words()}
 	for _, p := range t.Curve {

@@ -144,23 +144,13 @@ func (a *app) triggersCommand() *cobra.Command {
 }
 
 func (a *app) triggers(fish string, technical bool) error {
-	if err := a.notCSV("triggers"); err != nil {
-		return err
-	}
-	o, err := a.open()
-	if err != nil {
-		return err
-	}
-	defer o.Close()
-	species, err := a.theSpecies(o, fish)
-	if err != nil {
-		return err
-	}
-	table := o.asker(0).TriggersOf(species)
-	if a.format == "json" {
-		return a.printJSON(table)
-	}
-	return a.show(compose.Triggers(table, o.Config.WorthActingPer100), technical)
+	return a.askOf("triggers", fish, func(o *openClub, species string) error {
+		table := o.asker(0).TriggersOf(species)
+		if a.format == "json" {
+			return a.printJSON(table)
+		}
+		return a.show(compose.Triggers(table, o.Config.WorthActingPer100), technical)
+	})
 }
 
 func (a *app) listTriggers() error {

@@ -183,6 +183,23 @@ func (a *app) theSpecies(o *openClub, typed string) (string, error) {
 	return "", usageError{fmt.Sprintf("no species is called %q", typed), fix}
 }
 
+// askOf opens the club and puts a question about one species to it.
+func (a *app) askOf(verb, fish string, question func(o *openClub, species string) error) error {
+	if err := a.notCSV(verb); err != nil {
+		return err
+	}
+	o, err := a.open()
+	if err != nil {
+		return err
+	}
+	defer o.Close()
+	species, err := a.theSpecies(o, fish)
+	if err != nil {
+		return err
+	}
+	return question(o, species)
+}
+
 // logged returns the species that the tables hold, in order of name.
 func (o *openClub) logged() []string {
 	var list []string

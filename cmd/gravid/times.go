@@ -47,28 +47,21 @@ func stagePair(from, to string) ([2]answer.Stage, error) {
 }
 
 func (a *app) timing(fish string, stages [2]answer.Stage, at float64, technical bool) error {
-	if err := a.notCSV("timing"); err != nil {
-		return err
-	}
-	o, err := a.open()
-	if err != nil {
-		return err
-	}
-	defer o.Close()
-	species, err := a.theSpecies(o, fish)
-	if err != nil {
-		return err
-	}
-	k := o.asker(0)
-	all := k.Timings(species, at)
-	if slices.IndexFunc(all, func(t answer.Timing) bool { return t.N > 0 }) < 0 {
-		return failure{"no clutch of " + species + " is in the tables", "the species in the tables are " + strings.Join(o.logged(), ", ")}
-	}
-	if a.format == "json" {
-		i := slices.IndexFunc(all, func(t answer.Timing) bool { return t.From == stages[0] && t.To == stages[1] })
-		return a.printJSON(answer.TimingReport{Timing: all[i], Stages: all})
-	}
-	return a.show(compose.Timing(species, all), technical)
+	return a.askOf("timing", fish, func(o *openClub, species string) error {
+		all := o.asker(0).Timings(species, at)
+		if slices.IndexFunc(all, func(t answer.Timing) bool { return t.N > 0 }) < 0 {
+			return o.noClutch(species)
+		}
+		if a.format == "json" {
+			i := slices.IndexFunc(all, func(t answer.Timing) bool { return t.From == stages[0] && t.To == stages[1] })
+			return a.printJSON(answer.TimingReport{Timing: all[i], Stages: all})
+		}
+		return a.show(compose.Timing(species, all), technical)
+	})
+}
+
+func (o *openClub) noClutch(species string) error {
+	return failure{"no clutch of " + species + " is in the tables", "the species in the tables are " + strings.Join(o.logged(), ", ")}
 }
 
 func (a *app) eggsCommand() *cobra.Command {
@@ -86,24 +79,14 @@ func (a *app) eggsCommand() *cobra.Command {
 }
 
 func (a *app) eggs(fish string, technical bool) error {
-	if err := a.notCSV("eggs"); err != nil {
-		return err
-	}
-	o, err := a.open()
-	if err != nil {
-		return err
-	}
-	defer o.Close()
-	species, err := a.theSpecies(o, fish)
-	if err != nil {
-		return err
-	}
-	eggs := o.asker(0).Eggs(species)
-	if eggs.Clutches == 0 {
-		return failure{"no clutch of " + species + " is in the tables", "the species in the tables are " + strings.Join(o.logged(), ", ")}
-	}
-	if a.format == "json" {
-		return a.printJSON(eggs)
-	}
-	return a.show(compose.Eggs(eggs), technical)
+	return a.askOf("eggs", fish, func(o *openClub, species string) error {
+		eggs := o.asker(0).Eggs(species)
+		if eggs.Clutches == 0 {
+			return o.noClutch(species)
+		}
+		if a.format == "json" {
+			return a.printJSON(eggs)
+		}
+		return a.show(compose.Eggs(eggs), technical)
+	})
 }

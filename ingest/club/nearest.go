@@ -1,43 +1,42 @@
 package club
 
-import "fmt"
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"gravid/ingest/cell/word"
+)
+
+// Nearest returns the names nearest to a mistyped one, best first and at most
+// three: those that take the fewest letters to insert, drop, replace or swap with
+// their neighbour, and no more than limit.
+func Nearest(typed string, names []string, limit int) []string {
+	type candidate struct {
+		name string
+		far  int
+	}
+	var near []candidate
+	for _, name := range names {
+		if far := word.Distance(strings.ToLower(typed), strings.ToLower(name), limit); far <= limit {
+			near = append(near, candidate{name, far})
+		}
+	}
+	slices.SortStableFunc(near, func(a, b candidate) int { return cmp.Compare(a.far, b.far) })
+	var out []string
+	for _, c := range near[:min(3, len(near))] {
+		out = append(out, c.name)
+	}
+	return out
+}
 
 // didYouMean returns "; did you mean NAME?" for the name nearest to a mistyped
 // one, or nothing where none is near.
 func didYouMean(typed string, names []string) string {
-	best, distance := "", max(1, len(typed)/3)+1
-	for _, name := range names {
-		if d := editDistance(typed, name); d < distance {
-			best, distance = name, d
-		}
-	}
-	if best == "" {
+	near := Nearest(typed, names, max(1, len(typed)/3))
+	if len(near) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("; did you mean %s?", best)
-}
-
-// editDistance counts the letters to insert, drop, replace or swap with their
-// neighbour to get from a to b (optimal string alignment).
-func editDistance(a, b string) int {
-	from, to := []rune(a), []rune(b)
-	before, above, row := make([]int, len(to)+1), make([]int, len(to)+1), make([]int, len(to)+1)
-	for j := range above {
-		above[j] = j
-	}
-	for i := 1; i <= len(from); i++ {
-		row[0] = i
-		for j := 1; j <= len(to); j++ {
-			replace := above[j-1]
-			if from[i-1] != to[j-1] {
-				replace++
-			}
-			row[j] = min(above[j]+1, row[j-1]+1, replace)
-			if i > 1 && j > 1 && from[i-1] == to[j-2] && from[i-2] == to[j-1] {
-				row[j] = min(row[j], before[j-2]+1)
-			}
-		}
-		before, above, row = above, row, before
-	}
-	return above[len(to)]
+	return fmt.Sprintf("; did you mean %s?", near[0])
 }

@@ -54,7 +54,8 @@ def tank_thermometer():
             s.expect("readings", n, system="T1", place="*", at=at, quantity="temperature_c", value=float(v))
         if spring:
             first = next(i for i, r in enumerate(s.rows) if len(r) > 1 and r[1] == stuck) + 1
-            s.doubt("%d-%d" % (first, len(s.rows)), "B", "sensor-fault|unusual", absent=False)
+            last = max(i for i, r in enumerate(s.rows) if len(r) > 1 and r[1] == stuck) + 1
+            s.doubt("%d-%d" % (first, last), "B", "sensor-fault|unusual", absent=False)
     return log
 
 

@@ -1,0 +1,44 @@
+package answer
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"gravid/analyze/catalogue"
+)
+
+func TestJudge(t *testing.T) {
+	for _, c := range []struct {
+		lo, hi float64
+		want   Verdict
+	}{
+		{11, 30, Matters}, {-30, -11, Matters}, {4, 27, Leans}, {-27, -4, Leans}, {-9, 9, NoDifference}, {1, 9, NoDifference},
+		{-9, 21, CannotTell}, {-40, 40, CannotTell}, {0, 12, CannotTell}, {math.NaN(), 3, CannotTell}, {5, math.Inf(1), Leans}, {11, math.Inf(1), Matters},
+	} {
+		require.Equal(t, c.want, Judge(c.lo, c.hi, 10), "%v to %v", c.lo, c.hi)
+	}
+}
+
+func TestUnderstand(t *testing.T) {
+	species := func(found ...string) func(string) []string { return func(string) []string { return found } }
+	u := Understand("does a pressure drop matter for Corydoras paleatus?", catalogue.Triggers(), species("Corydoras paleatus"))
+	require.Empty(t, u.Ambiguous())
+	require.Equal(t, "pressure-drop", u.Triggers[0].Code)
+
+	u = Understand("do live food and leaf litter help?", catalogue.Triggers(), species())
+	require.Contains(t, u.Ambiguous(), "no species was recognised")
+	require.Contains(t, u.Ambiguous(), "live-food or leaf-litter")
+
+	u = Understand("does it matter?", catalogue.Triggers(), species("A", "B", "C"))
+	require.Contains(t, u.Ambiguous(), "A, B or C")
+	require.Contains(t, u.Ambiguous(), "no trigger was recognised")
+}
+
+func TestNearestTrigger(t *testing.T) {
+	require.Equal(t, "pressure-drop", NearestTrigger("presure-drop", catalogue.Triggers())[0])
+	require.Equal(t, "moon", NearestTrigger("mon", catalogue.Triggers())[0])
+	require.Contains(t, UnknownTrigger("presure-drop", catalogue.Triggers()), "the nearest is pressure-drop")
+	require.NotContains(t, UnknownTrigger("qqqqqqqqqqqqqqqqqq", catalogue.Triggers()), "nearest")
+}

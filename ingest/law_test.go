@@ -1,0 +1,134 @@
+package ingest
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"gravid/ingest/club"
+	"gravid/ingest/problem"
+)
+
+// Scraps of logs: what cells, headings and lines are made of at random.
+var (
+	scrapHeads = strings.Split("Tank|Species|Set up|Spawned|Spawn date|Eggs|Temp (°C)|Temp|pH|Hatch date|Number hatched|Group|Notes|Loss|Date|Time|Timestamp|Air pressure (hPa)|Conductivity|Water change %|Action|Amount|Entry|Becken|Art|Laichdatum|Anzahl Eier|x|%|D0|D1|D2|Total|Keeper|Live food|", "|")
+	scrapCells = strings.Split("A1|Danio rerio|Corydoras paleatus|neon|Fluffius|2024-03-04|03/04/2024|13.2.2024|2024-02-31|24.5|24,5|1.200|1,200|~80|200+|10-20|yes|no|maybe|x|-|?|n/a|0|-3|1e999|NaN|Inf|245|85.0|-127|14:30|24:00|7.30pm|2024-10-27 02:30|1013.2|2.3|trio|1m2f|E|H|FS|Total|Summe|\"|\"\"|=1+1|@x|fungus|eggs on glass|set up|30% water change|٣|１２|𝟚|\u202e|", "|")
+	scrapMarks = []string{",", ";", "\t", "|"}
+	scrapEnds  = []string{"\n", "\r\n", "\r"}
+)
+
+// scrapLog makes a text at random. lines is how many rows a reader must find; 0
+// where quotation marks or raw bytes leave that open.
+func scrapLog(rng *rand.Rand) (doc string, lines int) {
+	pick := func(list []string) string { return list[rng.IntN(len(list))] }
+	mark, end := pick(scrapMarks), pick(scrapEnds)
+	var b strings.Builder
+	lines = 1 + rng.IntN(40)
+	width := 1 + rng.IntN(9)
+	open := false
+	for i := range lines {
+		n := width
+		if rng.IntN(8) == 0 {
+			n = rng.IntN(width + 3)
+		}
+		var cells []string
+		for range n {
+			from := scrapCells
+			if i%17 == 0 && rng.IntN(6) > 0 {
+				from = scrapHeads
+			}
+			c := pick(from)
+			if rng.IntN(50) == 0 {
+				c = string([]byte{byte(rng.IntN(256)), byte(32 + rng.IntN(224))})
+				open = true
+			}
+			open = open || strings.Contains(c, `"`)
+			cells = append(cells, c)
+		}
+		b.WriteString(strings.Join(cells, mark) + end)
+	}
+	if open {
+		lines = 0
+	}
+	return b.String(), lines
+}
+
+// TestLedgerHoldsForAnyText reads texts made at random. Run fails where a ledger
+// does not balance; beside that, rows that are in a table are rows that were
+// used, and every row set aside is named.
+func TestLedgerHoldsForAnyText(t *testing.T) {
+	used, aside := int64(0), int64(0)
+	for seed := range uint64(120) {
+		rng := rand.New(rand.NewPCG(seed, 3))
+		files := map[string]int{}
+		dir := t.TempDir()
+		require.NoError(t, os.WriteFile(filepath.Join(dir, club.ConfigFile), []byte("name = \"scraps\"\ntime_zone = \"Europe/Berlin\"\n"), 0o600))
+		require.NoError(t, os.MkdirAll(filepath.Join(dir, LogsDir, "k"), 0o700))
+		for i := range 1 + rng.IntN(3) {
+			doc, lines := scrapLog(rng)
+			name := fmt.Sprintf("k/%d.csv", i)
+			files[name] = lines
+			require.NoError(t, os.WriteFile(filepath.Join(dir, LogsDir, filepath.FromSlash(name)), []byte(doc), 0o600))
+		}
+		c, err := club.Open(dir)
+		require.NoError(t, err)
+		report, err := Run(c, nil, corpusToday)
+		require.NoError(t, err, "seed %d", seed)
+		require.NoError(t, c.Close())
+		checkSources(t, seed, report.Tables, files)
+		for _, s := range report.Tables.Sources {
+			used, aside = used+s.Used, aside+s.SetAside
+		}
+	}
+	require.Greater(t, used, int64(200), "too few of the texts are logs for the test to say anything")
+	require.Greater(t, aside, int64(200), "too few rows are set aside for the test to say anything")
+}
+
+func checkSources(t *testing.T, seed uint64, tables club.Tables, files map[string]int) {
+	t.Helper()
+	type sheet struct{ file, sheet string }
+	inTables := map[sheet]map[int64]bool{}
+	put := func(s club.Source) {
+		at := sheet{s.File, s.Sheet}
+		if inTables[at] == nil {
+			inTables[at] = map[int64]bool{}
+		}
+		inTables[at][s.Row] = true
+	}
+	for _, x := range tables.Attempts {
+		put(x.Source)
+	}
+	for _, x := range tables.Clutches {
+		put(x.Source)
+	}
+	for _, x := range tables.Readings {
+		put(x.Source)
+	}
+	for _, x := range tables.Actions {
+		put(x.Source)
+	}
+	named := map[sheet]map[int]bool{}
+	for _, p := range tables.Problems {
+		at := sheet{p.Place.File, p.Place.Sheet}
+		if named[at] == nil {
+			named[at] = map[int]bool{}
+		}
+		if p.Severity == problem.Error && p.Place.Row > 0 {
+			named[at][p.Place.Row] = true
+		}
+	}
+	for _, s := range tables.Sources {
+		at := sheet{s.File, s.Sheet}
+		require.Equal(t, s.Rows, s.Used+s.SetAside+s.Skipped, "seed %d, %s", seed, s.File)
+		require.LessOrEqual(t, int64(len(inTables[at])), s.Used, "seed %d, %s: more rows in the tables than were used", seed, s.File)
+		require.LessOrEqual(t, s.SetAside, int64(len(named[at])), "seed %d, %s: a row was set aside without an error", seed, s.File)
+		if want := files[s.File]; want > 0 && s.Layout != "" && !strings.HasPrefix(s.Layout, "duplicate") {
+			require.Equal(t, int64(want), s.Rows, "seed %d, %s: rows read", seed, s.File)
+		}
+	}
+}
