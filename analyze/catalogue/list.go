@@ -226,8 +226,9 @@ func Find(list []Trigger, code string) (Trigger, bool) {
 	return list[i], true
 }
 
-// Mention returns the triggers whose code or words stand in the text, longest
-// match first; a match inside a longer one of another trigger does not count.
+// Mention returns the triggers whose code or words stand in the text, in the order
+// in which they stand there. A match inside a longer one of another trigger does
+// not count.
 func Mention(list []Trigger, text string) []Trigger {
 	type hit struct {
 		at, end int
@@ -252,12 +253,14 @@ func Mention(list []Trigger, text string) []Trigger {
 	}
 	slices.SortStableFunc(hits, func(a, b hit) int { return cmp.Compare(b.end-b.at, a.end-a.at) })
 	var taken []hit
-	var found []Trigger
 	for _, h := range hits {
-		if slices.ContainsFunc(taken, func(o hit) bool { return h.at+1 < o.end-1 && o.at+1 < h.end-1 }) {
-			continue
+		if !slices.ContainsFunc(taken, func(o hit) bool { return h.at+1 < o.end-1 && o.at+1 < h.end-1 }) {
+			taken = append(taken, h)
 		}
-		taken = append(taken, h)
+	}
+	slices.SortFunc(taken, func(a, b hit) int { return cmp.Compare(a.at, b.at) })
+	var found []Trigger
+	for _, h := range taken {
 		if _, seen := Find(found, h.t.Code); !seen {
 			found = append(found, h.t)
 		}
