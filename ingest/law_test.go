@@ -18,6 +18,13 @@ import (
 var (
 	scrapHeads = strings.Split("Tank|Species|Set up|Spawned|Spawn date|Eggs|Temp (°C)|Temp|pH|Hatch date|Number hatched|Group|Notes|Loss|Date|Time|Timestamp|Air pressure (hPa)|Conductivity|Water change %|Action|Amount|Entry|Becken|Art|Laichdatum|Anzahl Eier|x|%|D0|D1|D2|Total|Keeper|Live food|", "|")
 	scrapCells = strings.Split("A1|Danio rerio|Corydoras paleatus|neon|Fluffius|2024-03-04|03/04/2024|13.2.2024|2024-02-31|24.5|24,5|1.200|1,200|~80|200+|10-20|yes|no|maybe|x|-|?|n/a|0|-3|1e999|NaN|Inf|245|85.0|-127|14:30|24:00|7.30pm|2024-10-27 02:30|1013.2|2.3|trio|1m2f|E|H|FS|Total|Summe|\"|\"\"|=1+1|@x|fungus|eggs on glass|set up|30% water change|٣|１２|𝟚|\u202e|", "|")
+	// scrapLogs are headings that belong together, each with cells that fit it.
+	scrapLogs = [][][]string{
+		{{"Tank", "A1", "B2"}, {"Species", "Danio rerio", "Corydoras paleatus", "zebrafish", "neon"}, {"Set up", "2024-01-05", "2024-02-29", "2023-02-29"}, {"Spawned", "yes", "no", "maybe"}, {"Spawn date", "2024-03-01", "2024-01-06", ""}, {"Eggs", "80", "~90", "lots", "120-140"}, {"Temp (°C)", "24.5", "26", "245"}, {"Notes", "quiet", ""}},
+		{{"Becken", "1", "2"}, {"Art", "Zebrabärbling", "Fluffius"}, {"angesetzt am", "05.01.2024", "31.04.2024"}, {"Laichdatum", "13.02.2024", ""}, {"Anzahl Eier", "1.200", "80", "viele"}, {"Temperatur", "24,5", "25,1"}},
+		{{"Timestamp", "2024-03-04 10:00", "2024-03-04 11:00", "2024-10-27 02:30", "x"}, {"Air pressure (hPa)", "1013.2", "998", "0", "-999"}, {"Room temp (°C)", "20", "21.5", "ERR"}},
+		{{"Date", "2024-03-04", "2024-03-05", "soon"}, {"Tank", "A1", "B2"}, {"Entry", "set up 2.3 Danio rerio", "eggs on glass, about 80", "hatched", "30% water change", "quiet"}},
+	}
 	scrapMarks = []string{",", ";", "\t", "|"}
 	scrapEnds  = []string{"\n", "\r\n", "\r"}
 )
@@ -30,17 +37,27 @@ func scrapLog(rng *rand.Rand) (doc string, lines int) {
 	var b strings.Builder
 	lines = 1 + rng.IntN(40)
 	width := 1 + rng.IntN(9)
+	var log [][]string // nil for headings and cells without sense
+	if rng.IntN(4) > 0 {
+		log = scrapLogs[rng.IntN(len(scrapLogs))]
+		width = len(log)
+	}
 	open := false
 	for i := range lines {
 		n := width
-		if rng.IntN(8) == 0 {
+		if i > 0 && rng.IntN(8) == 0 {
 			n = rng.IntN(width + 3)
 		}
 		var cells []string
-		for range n {
+		for j := range n {
 			from := scrapCells
-			if i%17 == 0 && rng.IntN(6) > 0 {
+			switch fits := log != nil && j < len(log); {
+			case i%17 == 0 && fits:
+				from = log[j][:1]
+			case i%17 == 0 && rng.IntN(6) > 0:
 				from = scrapHeads
+			case fits && rng.IntN(5) > 0:
+				from = log[j][1:]
 			}
 			c := pick(from)
 			if rng.IntN(50) == 0 {

@@ -1,14 +1,13 @@
 package main
 
 import (
-	"bytes"
 	"image"
 	_ "image/png"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"sync"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/require"
 	"github.com/xuri/excelize/v2"
@@ -28,15 +27,29 @@ func renderers(t *testing.T) {
 	}
 }
 
-// demoClub makes the demo club, reads its logs and writes the season, once for all
-// tests that need it.
+// makeDemo makes the demo club in a folder, reads its logs and writes the season.
+func makeDemo(t *testing.T, dir string) (stdout string) {
+	t.Helper()
+	return string(gravid(t, exitDone, "demo", dir))
+}
+
+// shared is the demo club of the tests that only read it, made by the first of them.
+var shared struct {
+	sync.Once
+	dir, stdout string
+}
+
+// demoClub returns the shared demo club and what the program said while making it.
 func demoClub(t *testing.T) (dir, stdout string) {
 	t.Helper()
-	dir = filepath.Join(t.TempDir(), "demo")
-	var out, errs bytes.Buffer
-	code := run([]string{"demo", dir}, system{stdout: &out, stderr: &errs, now: func() time.Time { return today }, getenv: func(string) string { return "" }})
-	require.Equal(t, exitDone, code, errs.String())
-	return dir, out.String()
+	shared.Do(func() {
+		dir, err := os.MkdirTemp("", "gravid-demo-*")
+		require.NoError(t, err)
+		shared.dir = filepath.Join(dir, "demo")
+		shared.stdout = makeDemo(t, shared.dir)
+	})
+	require.NotEmpty(t, shared.stdout, "the demo club could not be made")
+	return shared.dir, shared.stdout
 }
 
 // TestWorkbookRenders opens the season workbook with LibreOffice, prints it and

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"testing"
@@ -13,8 +14,22 @@ import (
 // today is the date on which the scripts run: after the demo club's last season.
 var today = time.Date(2026, 1, 15, 12, 0, 0, 0, time.UTC)
 
+// cleaner takes the shared demo club away after the tests.
+type cleaner struct{ *testing.M }
+
+func (c cleaner) Run() int {
+	code := c.M.Run()
+	if shared.dir != "" {
+		if err := os.RemoveAll(filepath.Dir(shared.dir)); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			return 1
+		}
+	}
+	return code
+}
+
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){
+	testscript.Main(cleaner{m}, map[string]func(){
 		"gravid": func() {
 			os.Exit(run(os.Args[1:], system{stdout: os.Stdout, stderr: os.Stderr, now: func() time.Time { return today }, getenv: os.Getenv}))
 		},
