@@ -40,6 +40,7 @@ var pending = map[string]string{
 	"diary-fr":               "diaries are not read yet",
 	"logger-tanks-across":    "a column a tank is not read yet",
 	"several-tables":         "a second table in a sheet is not read yet",
+	"turned":                 "a table with an attempt a column is not read yet",
 	"three-files":            "clutches and actions in files of their own are not joined yet",
 }
 

@@ -2,9 +2,11 @@ package ingest
 
 import (
 	"fmt"
+	"io/fs"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -104,6 +106,55 @@ func TestLedgerHoldsForAnyText(t *testing.T) {
 	}
 	require.Greater(t, used, int64(200), "too few of the texts are logs for the test to say anything")
 	require.Greater(t, aside, int64(200), "too few rows are set aside for the test to say anything")
+}
+
+// TestLedgerHoldsForSpoiltLogs reads the logs of the corpus with bytes changed,
+// taken out and put in, whatever kind of file they are.
+func TestLedgerHoldsForSpoiltLogs(t *testing.T) {
+	for i, name := range corpusCases(t) {
+		c := corpusClub(t, name)
+		rng := rand.New(rand.NewPCG(uint64(i), 7))
+		files := map[string]int{}
+		logs := os.DirFS(filepath.Join(c.Dir, LogsDir))
+		require.NoError(t, fs.WalkDir(logs, ".", func(path string, entry fs.DirEntry, err error) error {
+			if err != nil || entry.IsDir() || strings.HasSuffix(path, ".toml") {
+				return err
+			}
+			doc, err := fs.ReadFile(logs, path)
+			if err != nil {
+				return err
+			}
+			files[path] = 0 // how many rows there are now, nobody knows
+			return os.WriteFile(filepath.Join(c.Dir, LogsDir, filepath.FromSlash(path)), spoil(rng, doc), 0o600)
+		}))
+		require.NotEmpty(t, files, name)
+		report, err := Run(c, nil, corpusToday)
+		require.NoError(t, err, name)
+		checkSources(t, uint64(i), report.Tables, files)
+	}
+}
+
+// spoil changes up to five places of a file.
+func spoil(rng *rand.Rand, doc []byte) []byte {
+	doc = slices.Clone(doc)
+	for range 1 + rng.IntN(5) {
+		at := rng.IntN(len(doc))
+		end := min(len(doc), at+1+rng.IntN(40))
+		switch rng.IntN(4) {
+		case 0:
+			doc[at] ^= 1 << rng.IntN(8)
+		case 1:
+			doc = slices.Delete(doc, at, end)
+		case 2:
+			doc = slices.Insert(doc, at, doc[at:end]...)
+		default:
+			doc = slices.Insert(doc, at, []byte(scrapCells[rng.IntN(len(scrapCells))])...)
+		}
+		if len(doc) == 0 {
+			return doc
+		}
+	}
+	return doc
 }
 
 func checkSources(t *testing.T, seed uint64, tables club.Tables, files map[string]int) {

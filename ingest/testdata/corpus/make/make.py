@@ -3,14 +3,12 @@
 import sys
 
 import logs_attempts
+import logs_books
+import logs_hard
+import logs_layouts
+import logs_loggers
 
-MODULES = [logs_attempts]
-for name in ("logs_books", "logs_layouts", "logs_loggers"):
-    try:
-        MODULES.append(__import__(name))
-    except ModuleNotFoundError as e:
-        if e.name != name:
-            raise
+MODULES = [logs_attempts, logs_books, logs_layouts, logs_loggers, logs_hard]
 
 for module in MODULES:
     for make in module.LOGS:
