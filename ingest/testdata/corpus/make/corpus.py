@@ -18,6 +18,9 @@ import openpyxl
 from openpyxl.comments import Comment
 from openpyxl.utils import get_column_letter
 
+# LibreOffice keeps its settings apart from those of whoever runs this.
+PROFILE = os.path.join(tempfile.gettempdir(), "corpus-soffice")
+
 HERE = os.path.dirname(os.path.abspath(__file__))
 CORPUS = os.path.dirname(HERE)
 
@@ -261,7 +264,7 @@ def converted(command, ext):
 
 
 def soffice(src, out, ext):
-    subprocess.run(["soffice", "-env:UserInstallation=file:///tmp/corpus-soffice", "--headless", "--convert-to", ext, "--outdir", out, src], check=True, capture_output=True)
+    subprocess.run(["soffice", "-env:UserInstallation=file://" + PROFILE, "--headless", "--convert-to", ext, "--outdir", out, src], check=True, capture_output=True)
 
 
 def ssconvert(src, out, ext):
@@ -276,7 +279,7 @@ def soffice_csv(f, target):
         base = os.path.splitext(os.path.basename(target))[0]
         src = os.path.join(tmp, base + ".xlsx")
         openpyxl_write(f, src)
-        subprocess.run(["soffice", "-env:UserInstallation=file:///tmp/corpus-soffice", "--headless", "--convert-to", "csv:Text - txt - csv (StarCalc):" + f.options["filter"], "--outdir", tmp, src], check=True, capture_output=True)
+        subprocess.run(["soffice", "-env:UserInstallation=file://" + PROFILE, "--headless", "--convert-to", "csv:Text - txt - csv (StarCalc):" + f.options["filter"], "--outdir", tmp, src], check=True, capture_output=True)
         shutil.move(os.path.join(tmp, base + ".csv"), target)
 
 
