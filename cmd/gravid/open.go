@@ -1,9 +1,11 @@
 package main
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -124,6 +126,27 @@ func (o *openClub) show(t *club.Tables) {
 	for i := range t.Readings {
 		t.Readings[i].Keeper = o.keeper(t.Readings[i].Keeper)
 	}
+	// Names also stand in remarks and in what is said of a log.
+	hide := o.replacer()
+	for i := range t.Attempts {
+		t.Attempts[i].Notes = hide.Replace(t.Attempts[i].Notes)
+	}
+	t.Problems = slices.Clone(t.Problems)
+	for i := range t.Problems {
+		p := &t.Problems[i]
+		p.Value, p.Message, p.Fix = hide.Replace(p.Value), hide.Replace(p.Message), hide.Replace(p.Fix)
+	}
+}
+
+// replacer puts pseudonyms for names, the longest name first.
+func (o *openClub) replacer() *strings.Replacer {
+	names := slices.Collect(maps.Keys(o.pseudonym))
+	slices.SortFunc(names, func(a, b string) int { return cmp.Or(cmp.Compare(len(b), len(a)), cmp.Compare(a, b)) })
+	var pairs []string
+	for _, n := range names {
+		pairs = append(pairs, n, o.pseudonym[n])
+	}
+	return strings.NewReplacer(pairs...)
 }
 
 func yearEnd(year int, zone *time.Location) time.Time {
