@@ -198,7 +198,7 @@ func technicalSection(a answer.Answer) report.Section {
 	}
 	s := report.Section{ID: "technical", Title: "Technical part", Technical: true, Tables: []report.Table{t}}
 	s.Paragraphs = append(s.Paragraphs,
-		fmt.Sprintf("Design: %s. Status: %s. Clusters: %d, by %s. p = %s.", a.Design, a.Status, a.Counts.Clusters, a.Counts.ClusterOf, number(float64(a.PValue))),
+		fmt.Sprintf("Design: %s. Status: %s. Clusters: %d, by %s. p-value: %s.", a.Design, a.Status, a.Counts.Clusters, a.Counts.ClusterOf, number(float64(a.PValue))),
 		"Adjusted for: "+strings.Join(a.Adjusted, ", ")+".")
 	s.Paragraphs = append(s.Paragraphs, a.Methods...)
 	return s
