@@ -1,7 +1,8 @@
 package problem
 
 // A Group is one problem that stands for others alike: same file, sheet, column,
-// code and severity.
+// code and severity, and for names of species the same message, since each name was
+// decided by itself.
 type Group struct {
 	Problem
 	Count int
@@ -14,11 +15,16 @@ func Groups(ps []Problem) []Group {
 		file, sheet, column string
 		code                Code
 		severity            Severity
+		message             string
 	}
 	at := map[kind]int{}
 	var out []Group
 	for _, p := range ps {
-		k := kind{p.Place.File, p.Place.Sheet, p.Place.Column, p.Code, p.Severity}
+		k := kind{file: p.Place.File, sheet: p.Place.Sheet, column: p.Place.Column, code: p.Code, severity: p.Severity}
+		switch p.Code {
+		case SpeciesRenamed, SpeciesGuessed, SpeciesUnknown, SpeciesAmbiguous:
+			k.message = p.Message
+		}
 		if i, seen := at[k]; seen {
 			out[i].Count++
 			continue
