@@ -23,7 +23,7 @@ func Eggs(e answer.Eggs) *report.Document {
 	t := eggTable()
 	t.Rows = eggRows(e)
 	s.Tables = []report.Table{t}
-	if f, ok := eggFigure(e, "eggs"); ok {
+	if f, ok := eggFigure(e, "sizes"); ok {
 		s.Figures = []report.Figure{f}
 	}
 	tech := report.Section{ID: "technical", Title: "Technical part", Technical: true, Paragraphs: e.Methods}
