@@ -150,7 +150,7 @@ func (k Asker) share(events, n int) Interval {
 }
 
 // binCount is about how many bars the sizes of clutches are sorted into.
-const binCount = 8
+const binCount = 12
 
 // bins sorts sizes into ranges of equal, round width.
 func bins(sizes []float64) []Bin {
@@ -297,7 +297,7 @@ func (k Asker) eggShare(species string, of func(*club.Clutch) club.Count) EggSha
 		s.Reason = "no clutch has both numbers on record"
 		return s
 	case more > 0:
-		s.Reason = fmt.Sprintf("%d clutches with more than their eggs are left out: the eggs were counted low", more)
+		s.Reason = fmt.Sprintf("left out: %d with more than their eggs, which were counted low", more)
 	}
 	m, err := count.FitBetaBinomial(clutches, k.Level)
 	if err != nil {

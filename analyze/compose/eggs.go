@@ -13,7 +13,7 @@ import (
 // Eggs is the document of the egg numbers of one species.
 func Eggs(e answer.Eggs) *report.Document {
 	d := &report.Document{Title: "Eggs of " + e.Species, Subtitle: eggsLead(e), Cautions: catalogue.General}
-	s := report.Section{ID: "eggs", Title: "Eggs", Lead: eggsLead(e)}
+	s := report.Section{ID: "eggs", Title: "Eggs"}
 	for _, l := range e.LeftOut {
 		s.Paragraphs = append(s.Paragraphs, fmt.Sprintf("Left out: %s (%s).", plural(l.N, "clutch", "clutches"), l.Reason))
 	}

@@ -15,7 +15,7 @@ import (
 func Triggers(t answer.TriggerTable, margin float64) *report.Document {
 	return &report.Document{
 		Title:    "What goes with spawning in " + t.Species,
-		Subtitle: glance(t),
+		Subtitle: capital(glance(t)) + ".",
 		Sections: TriggerSections(t, margin),
 		Cautions: append(triggerCautions([]answer.TriggerTable{t}), catalogue.General...),
 		Terms:    Terms(margin),
@@ -41,7 +41,7 @@ func glance(t answer.TriggerTable) string {
 
 // TriggerSections are the sections on the triggers of one species.
 func TriggerSections(t answer.TriggerTable, margin float64) []report.Section {
-	s := report.Section{ID: "triggers", Title: "Triggers", Lead: capital(glance(t)) + ".",
+	s := report.Section{ID: "triggers", Title: "Triggers",
 		Paragraphs: []string{"Each line holds keeper, season and the other recorded triggers alike. Links are seen in records; they do not say what made the fish spawn."}}
 	if len(t.Answers) > 0 {
 		s.Tables = append(s.Tables, triggerTable([]answer.TriggerTable{t}, false))
