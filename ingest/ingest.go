@@ -93,6 +93,7 @@ func Run(c *club.Club, paths []string, today time.Time) (report *Report, err err
 			return nil, err
 		}
 	}
+	all.join(reader)
 	all.finish()
 	tables := all.tables()
 	if err := change.Replace(tables, all.aside...); err != nil {

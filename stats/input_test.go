@@ -29,14 +29,14 @@ func TestLevelOrDefault(t *testing.T) {
 }
 
 func TestWithoutTakesTheNumbersAway(t *testing.T) {
-	shared := make([]Warning, 1, 4)
-	shared[0] = Warn("first", "one of %d", 2)
-	e := Estimate{Value: 3, Lo: 2, Hi: 4, N: 7, Status: OK, Warnings: shared}
+	first := make([]Warning, 1, 4)
+	first[0] = Warn("before", "one of %d", 2)
+	e := Estimate{Value: 3, Lo: 2, Hi: 4, N: 7, Status: OK, Warnings: first}
 	a, b := e.Without(TooLittle, Warn("a", "a")), e.Without(NotConverged, Warn("b", "b"))
 	require.True(t, math.IsNaN(a.Value) && math.IsNaN(a.Lo) && math.IsNaN(a.Hi))
 	require.Equal(t, TooLittle, a.Status)
 	require.Equal(t, 7, a.N)
-	require.Equal(t, []Warning{{"first", "one of 2"}, {"a", "a"}}, a.Warnings)
+	require.Equal(t, []Warning{{"before", "one of 2"}, {"a", "a"}}, a.Warnings)
 	require.Equal(t, "b", b.Warnings[1].Code, "copies must not share their warnings")
 	require.Equal(t, 3.0, e.Value)
 }

@@ -175,7 +175,7 @@ func TestRow36Formats(t *testing.T) {
 		setFormat(t, x, "D1", "D1", "mmm-yy")
 	}), Limits{})
 	require.Equal(t, map[string]Cell{
-		"A1": {Kind: Number, Text: "24.6789", Number: 24.6789},
+		"A1": {Kind: Number, Text: "24.6789", Number: 24.6789, Format: "0.0"},
 		"B1": {Kind: Number, Text: "93.5", Number: 93.5, Unit: "%"},
 		"C1": {Kind: Number, Text: "24.6789", Number: 24.6789, Unit: "°C"},
 		"D1": {Kind: Date, Text: "2024-03-04", Time: day(2024, time.March, 4, 0, 0), Format: "mmm-yy"},
@@ -405,7 +405,9 @@ func TestFormatsThroughLibreOffice(t *testing.T) {
 		got := cellsOf(grid)
 		for place, w := range want {
 			c := got[place]
-			require.Equal(t, w.Format != "", c.Format != "", "%s, %s", name, place)
+			if w.Kind != Number { // programs write the decimals of a plain number each in their own way
+				require.Equal(t, w.Format != "", c.Format != "", "%s, %s", name, place)
+			}
 			wantParts, gotParts := fmt.Sprint(FormatParts(w.Format)), fmt.Sprint(FormatParts(c.Format))
 			require.Equal(t, wantParts, gotParts, "%s, %s", name, place)
 			if _, calculated := results[place]; calculated {

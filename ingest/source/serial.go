@@ -3,6 +3,7 @@ package source
 import (
 	"math"
 	"strconv"
+	"strings"
 	"time"
 )
 
@@ -46,7 +47,10 @@ func readSerial(v float64, f *numberFormat, epoch int) serialCell {
 	case dateFormat:
 		cell.readDate(s, epoch)
 	default:
-		return plainNumber(v, s)
+		cell = plainNumber(v, s)
+		if strings.Trim(f.code, "0.") == "" { // 2.1 under 0.00 is shown as 2.10, which may be a text's worth
+			cell.format = f.code
+		}
 	}
 	return cell
 }

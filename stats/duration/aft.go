@@ -387,17 +387,13 @@ func (m *AFT) verdict(start float64) (stats.Status, []stats.Warning) {
 		return stats.NotIdentifiable, []stats.Warning{stats.Warn("spread-unlimited", "the records leave arbitrarily wide spreads possible; more observations that are bounded on both sides would limit it")}
 	}
 	for j := 1; j < k; j++ {
-		if !m.peak.Converged && math.Abs(m.peak.Theta[j]) > tooVague*scale {
+		ranAway := !m.peak.Converged && math.Abs(m.peak.Theta[j]) > tooVague*scale
+		if ranAway || m.peak.Converged && m.peak.Covariance.At(j, j) > square(tooVague*scale) {
 			return stats.Separated, []stats.Warning{stats.Warn("no-limit", "the records set no limit to the effect of %s", m.Names[j])}
 		}
 	}
 	if !m.peak.Converged {
 		return stats.NotConverged, []stats.Warning{stats.Warn("not-converged", "the search for the best fit did not come to rest in %d steps", m.peak.Steps)}
-	}
-	for j := 1; j < k; j++ {
-		if m.peak.Covariance.At(j, j) > square(tooVague*scale) {
-			return stats.Separated, []stats.Warning{stats.Warn("no-limit", "the records set no limit to the effect of %s", m.Names[j])}
-		}
 	}
 	return stats.OK, nil
 }

@@ -1,0 +1,124 @@
+package ingest
+
+import (
+	"fmt"
+	"time"
+
+	"gravid/ingest/club"
+	"gravid/ingest/problem"
+)
+
+// trial is what an attempt and a clutch of the same spawning share, where a keeper
+// writes the two down in files of their own.
+type trial struct {
+	keeper, system, species string
+	day                     int64
+}
+
+func (r *reader) trialOf(a *club.Attempt) trial {
+	y, m, d := a.SpawnedAt.V.In(r.zone).Date()
+	return trial{a.Keeper, a.System, a.Species, time.Date(y, m, d, 0, 0, 0, 0, time.UTC).Unix()}
+}
+
+// fromClutch reports whether an attempt is known from its clutch alone: a row with
+// the date of laying, and nothing of how the fish were set up.
+func fromClutch(a *club.Attempt) bool {
+	return !a.Began.OK && !a.Ended.OK && a.Spawned.OK && a.Spawned.V && a.SpawnedAt.OK
+}
+
+// bare reports whether a clutch holds nothing but that and when it was laid.
+func bare(c *club.Clutch) bool {
+	return !c.Eggs.OK && !c.EggsLow.OK && !c.EggsHigh.OK && !c.Fertile.OK && !c.Hatched.OK && !c.FreeSwimming.OK &&
+		!c.HatchTo.OK && !c.SwimTo.OK && !c.LostAt.OK && c.Loss == "" && c.HatchAid == ""
+}
+
+// join brings attempts and clutches together that a keeper wrote down in files of
+// their own: same tank, species and day of spawning. Only a single match is taken.
+// A clutch without one stays an attempt of its own; where the keeper does write
+// attempts down elsewhere, that is a contradiction and said so.
+func (a *collected) join(r *reader) {
+	set := map[trial][]int{} // attempts with a beginning, by what they share with a clutch
+	writes := map[string]bool{}
+	for i := range a.attempts {
+		if x := &a.attempts[i]; x.Began.OK {
+			writes[x.Keeper] = true
+			if x.SpawnedAt.OK {
+				set[r.trialOf(x)] = append(set[r.trialOf(x)], i)
+			}
+		}
+	}
+	clutchOf := map[string][]int{}
+	for i := range a.clutches {
+		clutchOf[a.clutches[i].AttemptID] = append(clutchOf[a.clutches[i].AttemptID], i)
+	}
+	dropAttempt, dropClutch := map[int]bool{}, map[int]bool{}
+	for i := range a.attempts {
+		x := &a.attempts[i]
+		if !fromClutch(x) || !writes[x.Keeper] {
+			continue
+		}
+		var matches []int
+		for _, j := range set[r.trialOf(x)] {
+			if a.attempts[j].Source.File != x.Source.File || a.attempts[j].Source.Sheet != x.Source.Sheet {
+				matches = append(matches, j)
+			}
+		}
+		if len(matches) != 1 {
+			a.problems = append(a.problems, unmatched(x, len(matches)))
+			continue
+		}
+		to := &a.attempts[matches[0]]
+		for _, c := range clutchOf[x.ID] {
+			a.clutches[c].AttemptID = to.ID
+			fill(&a.clutches[c].Females, to.Females)
+			fill(&a.clutches[c].TemperatureC, to.TemperatureC)
+			clutchOf[to.ID] = append(clutchOf[to.ID], c)
+		}
+		delete(clutchOf, x.ID)
+		dropAttempt[i] = true
+	}
+	// An attempt's own row says no more of its clutch than that there was one: the
+	// clutch's row takes its place.
+	for _, list := range clutchOf {
+		full := 0
+		for _, c := range list {
+			if !bare(&a.clutches[c]) {
+				full++
+			}
+		}
+		for _, c := range list {
+			if full > 0 && bare(&a.clutches[c]) {
+				dropClutch[c] = true
+			}
+		}
+	}
+	a.attempts = dropped(a.attempts, dropAttempt)
+	a.clutches = dropped(a.clutches, dropClutch)
+}
+
+func fill[T any](to *club.Maybe[T], from club.Maybe[T]) {
+	if !to.OK {
+		*to = from
+	}
+}
+
+func dropped[T any](list []T, drop map[int]bool) []T {
+	var out []T
+	for i, x := range list {
+		if !drop[i] {
+			out = append(out, x)
+		}
+	}
+	return out
+}
+
+func unmatched(x *club.Attempt, matches int) problem.Problem {
+	p := problem.Problem{Severity: problem.Warning, Code: problem.Contradiction,
+		Place: problem.Place{File: x.Source.File, Sheet: x.Source.Sheet, Row: int(x.Source.Row)}, Value: x.SpeciesAsWritten,
+		Message: "a clutch without an attempt: none of this keeper's has the same tank, species and day of spawning; it counts as an attempt of its own",
+		Fix:     "add the attempt, or mend tank, species or date in one of the two"}
+	if matches > 1 {
+		p.Message = fmt.Sprintf("a clutch that %d attempts match by tank, species and day of spawning; it is joined to none and counts as an attempt of its own", matches)
+	}
+	return p
+}
