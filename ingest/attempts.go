@@ -164,6 +164,9 @@ func (t *table) nameSpecies(rec *record, r source.Row) (problem.Problem, bool) {
 	if text == "" {
 		text = t.header.Titles["species"]
 	}
+	if text == "" {
+		text = t.sheetSpecies()
+	}
 	for _, c := range t.columns {
 		if c.field == heading.Species && c.at < len(r.Cells) && r.Cells[c.at].Kind == source.Text && !cell.IsMissing(r.Cells[c.at].Text) {
 			text, place = r.Cells[c.at].Text, c.place(t.grid, r.Number)
@@ -196,6 +199,19 @@ func (t *table) nameSpecies(rec *record, r source.Row) (problem.Problem, bool) {
 		rec.notes = append(rec.notes, "strain: "+m.Strain)
 	}
 	return problem.Problem{}, true
+}
+
+// sheetSpecies is the species that the sheet's name is the name of, where no column
+// and no title says more. A name that is only near one is none.
+func (t *table) sheetSpecies() string {
+	if t.grid.Sheet == "" || slices.ContainsFunc(t.columns, func(c *column) bool { return c.field == heading.Species }) {
+		return ""
+	}
+	m := t.reader.resolve(t.grid.Sheet)
+	if m.Accepted == "" || m.How == species.Misspelling {
+		return ""
+	}
+	return t.grid.Sheet
 }
 
 // few joins the first few of a list of names.

@@ -3,8 +3,10 @@ package ingest
 import (
 	"fmt"
 	"iter"
+	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"gravid/ingest/cell"
 	"gravid/ingest/heading"
@@ -141,6 +143,7 @@ func (t *table) decideDates() {
 	window := cell.WindowUntil(t.reader.today)
 	for _, c := range dates {
 		c.dates = cell.DateOptions{Window: window, Year: t.year()}
+		t.checkSerials(c, window)
 	}
 	if o, ok := cell.ParseOrder(t.mapping.Dates); ok {
 		for _, c := range dates {
@@ -190,6 +193,27 @@ func (t *table) refuseDates(dates []*column, code problem.Code, message, fix str
 			t.refuse(c, code, message, fix)
 		}
 	}
+}
+
+// checkSerials takes bare numbers under a heading of dates for the day numbers of a
+// spreadsheet where every one of them lies between the window's ends.
+func (t *table) checkSerials(c *column, w cell.Window) {
+	numbers := 0
+	for x := range cells(t.rows, c.at) {
+		if x.Kind != source.Number {
+			continue
+		}
+		numbers++
+		day := time.Date(1899, 12, 30, 0, 0, 0, 0, time.UTC).Add(time.Duration(x.Number * 24 * float64(time.Hour)))
+		if day.Before(w.Earliest) || day.After(w.Latest) || x.Number != math.Trunc(x.Number) && x.Number < 20000 {
+			return
+		}
+	}
+	if numbers < 2 {
+		return
+	}
+	c.dates.Serials = true
+	t.note(problem.DateImplied, c, fmt.Sprintf("%d bare numbers are read as the day numbers of a spreadsheet: as such every one is a day between 1980 and today", numbers), "nothing to do if that is right; otherwise format the column as dates in the program it came from")
 }
 
 func (t *table) checkSwapped(c *column) {

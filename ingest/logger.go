@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"time"
 
@@ -136,7 +137,7 @@ func (t *table) readMeasurements(r source.Row, when, clock *column, measured []*
 			t.ledger.cell(fateProblem) // named once for the column
 		}
 	}
-	for _, c := range measured {
+	for i, c := range measured {
 		if c.at >= len(r.Cells) || r.Cells[c.at].Kind == source.Blank {
 			continue
 		}
@@ -149,6 +150,7 @@ func (t *table) readMeasurements(r source.Row, when, clock *column, measured []*
 		if !v.OK {
 			continue
 		}
+		t.checkStep(i, c, at, v.V, r)
 		reading := club.Reading{Keeper: keeper, At: club.Some(at.UTC()), Quantity: readings[c.field].quantity, Value: v, Source: src}
 		if c.field == heading.AirPressure || c.field == heading.RoomTemp {
 			reading.Place = t.placeOf(keeper)
@@ -157,6 +159,35 @@ func (t *table) readMeasurements(r source.Row, when, clock *column, measured []*
 		}
 		t.out.readings = append(t.out.readings, reading)
 	}
+}
+
+// widestStep is how far air pressure moves between two readings at most three hours
+// apart, in hPa, before somebody should look: a barometer that was moved, or set to
+// another height or level of the sea, steps by about 12 hPa for every 100 m. The
+// figure is a judgement.
+const widestStep = 15
+
+// checkStep warns where a barometer steps further than the air does.
+func (t *table) checkStep(i int, c *column, at time.Time, v float64, r source.Row) {
+	if c.field != heading.AirPressure {
+		return
+	}
+	if t.last == nil {
+		t.last = map[int]step{}
+	}
+	last, seen := t.last[i]
+	t.last[i] = step{at, v}
+	if !seen || at.Sub(last.at) > 3*time.Hour || at.Before(last.at) || math.Abs(v-last.value) <= widestStep {
+		return
+	}
+	t.problem(problem.Problem{Severity: problem.Warning, Code: problem.Unusual, Place: c.place(t.grid, r.Number), Value: written(r.Cells[c.at]),
+		Message: fmt.Sprintf("a step of %.1f hPa within %s; it is used", v-last.value, at.Sub(last.at)), Fix: "look whether the barometer was moved or set anew; changes across the step are no weather"})
+}
+
+// A step is the last reading of a column.
+type step struct {
+	at    time.Time
+	value float64
 }
 
 // placeOf is where readings of the weather hold: the mapping, club.toml, a title

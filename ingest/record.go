@@ -123,6 +123,7 @@ func (r *record) finish(rhythm time.Duration, source club.Source) []problem.Prob
 	}
 	r.outcome(&out)
 	r.order(&out)
+	r.shares(&out)
 	a.Began, a.Ended, a.SpawnedAt = r.began.first(), r.ended.first(), r.spawned.first()
 	a.Notes = strings.Join(r.notes, "; ")
 	r.lay(rhythm, source)
@@ -148,8 +149,11 @@ func (r *record) outcome(out *[]problem.Problem) {
 				Message: "spawned says no, but the row has eggs or dates of a spawning; both are kept", Fix: "mend one of them"})
 		}
 	case cell.NoAnswer:
-		if shown {
+		switch {
+		case shown:
 			a.Spawned = club.Some(true)
+		case r.clutch.Eggs.OK: // eggs were looked for, and there were none
+			a.Spawned = club.Some(false)
 		}
 	}
 	if r.dated.ok {
@@ -177,6 +181,29 @@ func (r *record) order(out *[]problem.Problem) {
 	check(&r.spawned, &r.swim, "swam before it was laid")
 	check(&r.hatch, &r.swim, "swam before it hatched")
 	check(&r.spawned, &r.lost, "lost before it was laid")
+}
+
+// shares warns where more came of a clutch than there was of it. Both numbers are
+// kept: an estimate of the eggs may have been low.
+func (r *record) shares(out *[]problem.Problem) {
+	c := &r.clutch
+	most := c.Eggs
+	if c.EggsHigh.OK {
+		most = c.EggsHigh
+	}
+	steps := []struct {
+		name string
+		n    club.Count
+	}{{"eggs", most}, {"fertile eggs", c.Fertile}, {"hatched", c.Hatched}, {"free swimming", c.FreeSwimming}}
+	for i, later := range steps {
+		for _, earlier := range steps[:i] {
+			if later.n.OK && earlier.n.OK && later.n.V > earlier.n.V {
+				*out = append(*out, problem.Problem{Severity: problem.Warning, Code: problem.Contradiction,
+					Message: fmt.Sprintf("%d %s of %d %s; both are kept", later.n.V, later.name, earlier.n.V, earlier.name), Fix: "mend one of them, or mark the number of eggs as an estimate: ~" + fmt.Sprint(earlier.n.V)})
+				break
+			}
+		}
+	}
 }
 
 // lay makes the clutch of a row, if there was one.

@@ -311,11 +311,7 @@ func setCell(f *excelize.File, sheet, at, text string, body bool, g tongue, date
 
 // pendingShapes are ends of names of shapes that are not read yet, with the
 // reason. Nothing wrong may come of them all the same.
-var pendingShapes = map[string]string{
-	"sheet a species":             "a sheet's name does not tell the species yet",
-	"sheet a tank":                "a sheet's name does not tell the tank yet",
-	"attempts and clutches apart": "clutches in a file of their own are not joined yet",
-}
+var pendingShapes = map[string]string{}
 
 func withoutTank(rows []string) []string {
 	var out []string

@@ -99,6 +99,7 @@ type table struct {
 	aside    club.SetAside
 	seen     map[string]int // rows by content, for duplicates
 	keeper   string
+	last     map[int]step // of a logger: the reading before, by measured column
 }
 
 func (t *table) problem(p problem.Problem) {
@@ -254,7 +255,7 @@ func (t *table) whichLayout() string {
 		}
 	}
 	switch {
-	case attempts >= 2, attempts >= 1 && t.file.Species != "", attempts >= 1 && t.header.Titles["species"] != "":
+	case attempts >= 2, attempts >= 1 && (t.file.Species != "" || t.header.Titles["species"] != "" || t.sheetSpecies() != ""):
 		return layoutAttempts
 	case dates >= 1 && measured >= 1 && attempts == 0:
 		return layoutLogger
@@ -299,13 +300,26 @@ func (t *table) year() int {
 	return 0
 }
 
-// system is the tank where no column names it.
+// system is the tank where no column names it: of the mapping, of a title row, or of
+// a sheet that is named after one.
 func (t *table) system() string {
-	if t.file.System != "" {
+	switch {
+	case t.file.System != "":
 		return t.file.System
+	case t.header.Titles["system"] != "":
+		return t.header.Titles["system"]
+	case slices.ContainsFunc(t.columns, func(c *column) bool { return c.field == heading.System }):
+		return ""
 	}
-	return t.header.Titles["system"]
+	first, rest, found := strings.Cut(strings.TrimSpace(t.grid.Sheet), " ")
+	if found && slices.Contains(tankWords, strings.ToLower(first)) {
+		return strings.TrimSpace(rest)
+	}
+	return ""
 }
+
+// tankWords begin the names of sheets that are named after a tank.
+var tankWords = []string{"tank", "aquarium", "becken", "bac", "cuve", "acuario", "tanque"}
 
 // describe says in one line which heading went to which column of the tables.
 func (t *table) describe() string {

@@ -2,6 +2,7 @@ package cell
 
 import (
 	"iter"
+	"strings"
 
 	"gravid/ingest/cell/word"
 	"gravid/ingest/problem"
@@ -27,7 +28,7 @@ func (a Answer) String() string {
 // words that mean the same everywhere.
 type YesNo struct {
 	Language  string // "fr" makes o a yes, "es" makes s a yes; see DecideYesNo
-	PlusMinus bool   // + and - stand for yes and no: the column holds both and nothing else
+	PlusMinus bool   // + and - stand for yes and no: the column holds both and, but for +- and (+), nothing else
 	MarksOnly bool   // the column holds marks for yes and blanks: whether a blank is a no, nobody said
 	Blanks    int    // cells without an answer
 }
@@ -45,6 +46,7 @@ func DecideYesNo(samples iter.Seq[string], language string) YesNo {
 			minus++
 		case IsMissing(s):
 			d.Blanks++
+		case strings.Trim(s, "+-±()/ ") == "": // +- and (+) are no answer, but leave + and - the pair that they are
 		default:
 			if a, _ := ParseYesNo(s, d); a == Yes {
 				yes++

@@ -103,7 +103,8 @@ func (m *Model) fittedPatterns() []int32 {
 	return out
 }
 
-// clusterSums adds up the rows of each of the given clusters (ascending).
+// clusterSums adds up the rows of each of the given clusters (ascending). The parts
+// of a cluster are in the order of the groups.
 func (m *Model) clusterSums(k *working, cluster, labels []int) []clusterSum {
 	t, p := m.fitted, m.fitted.p
 	groupOf := t.groupOf()
@@ -137,6 +138,9 @@ func (m *Model) clusterSums(k *working, cluster, labels []int) []clusterSum {
 			d[j] = x - k.mean[g*p+j]
 		}
 		out[c].add(n, d, w, r)
+	}
+	for c := range out {
+		slices.SortFunc(out[c].parts, func(a, b clusterPart) int { return a.group - b.group })
 	}
 	return out
 }

@@ -223,7 +223,7 @@ func (r *Robust) bySums(k *working, sum clusterSum) adjusted {
 		}
 	}
 	for a, part := range sum.parts {
-		out.group[a] = part.group
+		out.group[a] = part.group // ascending, see clusterSums
 		out.sum[a] = make([]float64, p)
 		for j := range p {
 			out.sum[a][j] = fd.At(a, j) + outer.At(a, j) // F_a'd + N_a M F'd
@@ -333,6 +333,7 @@ func (m *Model) clusterUnits(k *working, cluster, labels []int) [][]clusterUnit 
 // Pearson residuals is A = D^2 (D^2 (I-H) D^2)^(-1/2).
 func (r *Robust) byRows(k *working, units []clusterUnit) adjusted {
 	p, n := r.m.fitted.p, len(units)
+	slices.SortStableFunc(units, func(a, b clusterUnit) int { return a.group - b.group })
 	d, f := mat.NewDense(n, p, nil), mat.NewDense(n, p, nil)
 	variance, root := make([]float64, n), make([]float64, n)
 	for i, u := range units {
@@ -361,7 +362,7 @@ func (r *Robust) byRows(k *working, units []clusterUnit) adjusted {
 		}
 	}
 	var y, scaled mat.Dense
-	y.Mul(spectrum(b, inverseRoot), d)
+	y.Mul(spectrum(b, func(x float64) float64 { return inverseRoot(x, 1e-12) }), d)
 	for i := range n {
 		for j := range p {
 			y.Set(i, j, y.At(i, j)*variance[i])
@@ -372,9 +373,9 @@ func (r *Robust) byRows(k *working, units []clusterUnit) adjusted {
 	cross.Mul(d.T(), &y)
 	out := adjusted{score: make([]float64, p), outer: slices.Clone(scaled.RawMatrix().Data), cross: slices.Clone(cross.RawMatrix().Data)}
 	for i, u := range units {
-		a := slices.Index(out.group, u.group)
-		if a < 0 {
-			a = len(out.group)
+		a := len(out.group) - 1
+		if a < 0 || out.group[a] != u.group {
+			a++
 			out.group, out.sum = append(out.group, u.group), append(out.sum, make([]float64, p))
 		}
 		for j := range p {
@@ -386,8 +387,8 @@ func (r *Robust) byRows(k *working, units []clusterUnit) adjusted {
 }
 
 // inverseRoot is the inverse square root, 0 for what counts as 0.
-func inverseRoot(lambda float64) float64 {
-	if lambda <= 1e-12 {
+func inverseRoot(lambda, nothing float64) float64 {
+	if lambda <= nothing {
 		return 0
 	}
 	return 1 / math.Sqrt(lambda)
@@ -434,16 +435,16 @@ func (r *Robust) covariance() {
 		clear(contrast)
 		contrast[j] = 1
 		r.SE[j] = math.Sqrt(r.Cov[j][j])
-		r.DF[j] = r.satterthwaite([][]float64{contrast})
+		r.DF[j], _ = r.degrees([][]float64{contrast})
 	}
 }
 
-// direction is what a contrast of the slopes makes of the clusters: under
-// independent rows the covariance of its parts from clusters c and k is
-// own_c (c = k) less turned_c'turned_k.
+// A direction is what a contrast of the slopes makes of the clusters, under
+// independent rows: its parts from clusters c and k have the covariance own_c (c =
+// k) less turned_c'turned_k.
 type direction struct {
-	own    []float64
-	turned [][]float64
+	v      []float64   // inv(S) times the contrast
+	turned [][]float64 // the slopes come first, then the groups of the cluster
 }
 
 func (r *Robust) direction(contrast []float64) direction {
@@ -453,11 +454,10 @@ func (r *Robust) direction(contrast []float64) direction {
 		v[j] = x / r.m.fitted.scale[j]
 	}
 	r.root.solve(v)
-	out := direction{make([]float64, len(r.sums)), make([][]float64, len(r.sums))}
+	out := direction{v, make([][]float64, len(r.sums))}
 	for c, s := range r.sums {
 		turned := make([]float64, p, p+len(s.group))
 		for i := range p {
-			out.own[c] += v[i] * dot(s.outer[i*p:(i+1)*p], v)
 			turned[i] = dot(s.cross[i*p:(i+1)*p], v)
 		}
 		r.root.forward(turned)
@@ -469,66 +469,182 @@ func (r *Robust) direction(contrast []float64) direction {
 	return out
 }
 
-// overlap is turned_c'turned_k of two directions: the slopes come first, then the
-// groups of the cluster.
-func (r *Robust) overlap(a, b direction, c, k int) float64 {
-	p := len(r.m.Coef)
-	v := dot(a.turned[c][:p], b.turned[k][:p])
-	for x, g := range r.sums[c].group {
-		if y := slices.Index(r.sums[k].group, g); y >= 0 {
-			v += a.turned[c][p+x] * b.turned[k][p+y]
+// covary is the covariance of the parts of a from cluster c and of b from
+// cluster k.
+func (r *Robust) covary(a, b direction, c, k int) float64 {
+	p := len(a.v)
+	x, y := a.turned[c], b.turned[k]
+	v := -dot(x[:p], y[:p])
+	gx, gy := r.sums[c].group, r.sums[k].group
+	for i, j := 0, 0; i < len(gx) && j < len(gy); {
+		switch {
+		case gx[i] < gy[j]:
+			i++
+		case gx[i] > gy[j]:
+			j++
+		default:
+			v -= x[p+i] * y[p+j]
+			i, j = i+1, j+1
+		}
+	}
+	if c == k {
+		for i, f := range a.v {
+			v += f * dot(r.sums[c].outer[i*p:(i+1)*p], b.v)
 		}
 	}
 	return v
 }
 
-// satterthwaite returns the degrees of freedom that match the total variance of
-// the covariance matrix of the contrasts, brought to unit size: those of
-// Satterthwaite for one contrast, those of the Hotelling approximation of
-// Pustejovsky & Tipton (2018) for several.
-func (r *Robust) satterthwaite(contrasts [][]float64) float64 {
+// degrees returns the degrees of freedom that match the total variance of the
+// covariance matrix of the contrasts, brought to unit size: Satterthwaite's for
+// one contrast, those of the Hotelling approximation of Pustejovsky & Tipton
+// (2018) for several. ok is false where the contrasts have no variance at all.
+func (r *Robust) degrees(contrasts [][]float64) (df float64, ok bool) {
 	q, g := len(contrasts), len(r.sums)
 	all := make([]direction, q)
 	for s := range contrasts {
 		all[s] = r.direction(contrasts[s])
 	}
-	block := func(c, k int, out *mat.Dense) {
-		for s := range q {
-			for t := range q {
-				v := -r.overlap(all[s], all[t], c, k)
-				if c == k {
-					v += r.own(contrasts[s], contrasts[t], c)
-				}
-				out.Set(s, t, v)
-			}
-		}
-	}
 	expected := mat.NewSymDense(q, nil)
-	b := mat.NewDense(q, q, nil)
-	for c := range g {
-		block(c, c, b)
-		for s := range q {
-			for t := range s + 1 {
-				expected.SetSym(s, t, expected.At(s, t)+b.At(s, t))
+	for s := range q {
+		for t := range s + 1 {
+			for c := range g {
+				expected.SetSym(s, t, expected.At(s, t)+r.covary(all[s], all[t], c, c))
 			}
 		}
 	}
-	root := spectrum(expected, inverseRoot)
+	if mat.Trace(expected) <= 0 {
+		return math.NaN(), false
+	}
+	root := spectrum(expected, func(x float64) float64 { return inverseRoot(x, 1e-12*mat.Trace(expected)) })
+	for s := range contrasts {
+		unit := make([]float64, len(contrasts[s]))
+		for t, contrast := range contrasts {
+			subtract(unit, -root.At(s, t), contrast)
+		}
+		all[s] = r.direction(unit)
+	}
 	rows := make([]float64, g)
 	each(g, func(c int) {
-		b, left, turned, square := mat.NewDense(q, q, nil), new(mat.Dense), new(mat.Dense), new(mat.Dense)
 		for k := range g {
-			block(c, k, b)
-			left.Mul(root, b)
-			turned.Mul(left, root)
-			square.Mul(turned, turned)
-			trace := mat.Trace(turned)
-			rows[c] += trace*trace + mat.Trace(square)
+			rows[c] += r.squares(all, c, k)
 		}
 	})
 	total := neumaier{}
 	for _, v := range rows {
 		total.add(v)
 	}
-	return float64(q*(q+1)) / total.total()
+	return float64(q*(q+1)) / total.total(), total.total() > 0
+}
+
+// squares is (tr P)^2 + tr(P P) for the matrix P of covariances of the directions
+// from cluster c with those from cluster k.
+func (r *Robust) squares(all []direction, c, k int) float64 {
+	q := len(all)
+	block := make([]float64, q*q)
+	trace, square := 0.0, 0.0
+	for s := range q {
+		for t := range q {
+			block[s*q+t] = r.covary(all[s], all[t], c, k)
+		}
+		trace += block[s*q+s]
+	}
+	for s := range q {
+		for t := range q {
+			square += block[s*q+t] * block[t*q+s]
+		}
+	}
+	return trace*trace + square
+}
+
+// Interval returns slope j with the interval estimate plus and minus SE times the
+// t quantile with DF degrees of freedom.
+func (r *Robust) Interval(j int, level float64) stats.Estimate {
+	checkLevel(level)
+	e := r.m.estimate(level, fmt.Sprintf("%s with Satterthwaite degrees of freedom, %s", r.Kind, r.m.Penalty))
+	e.Status, e.Warnings = r.Status, slices.Clone(r.Warnings)
+	if !e.Status.Usable() {
+		return e
+	}
+	half := tail.StudentUpperQuantile((1-level)/2, r.DF[j]) * r.SE[j]
+	e.Value, e.Lo, e.Hi = r.m.Coef[j], r.m.Coef[j]-half, r.m.Coef[j]+half
+	return e
+}
+
+// A RobustTest is a Wald test of one or several slopes.
+type RobustTest struct {
+	F      float64
+	DF1    int
+	DF2    float64 // may be infinite
+	P      float64
+	Method string
+	Status stats.Status
+}
+
+// Reference says what a Wald statistic is compared with.
+type Reference int
+
+const (
+	// Hotelling is the F distribution of the approximate Hotelling test, with the
+	// statistic shrunk to match (HTZ; Pustejovsky & Tipton 2018). For one slope it
+	// is the t test with Satterthwaite's degrees of freedom.
+	Hotelling Reference = iota
+	// NaiveF is the F distribution with as many degrees of freedom as there are
+	// clusters, less one.
+	NaiveF
+	// ChiSquare is the limit for many clusters.
+	ChiSquare
+)
+
+// WaldTest tests that all the given slopes are 0.
+func (r *Robust) WaldTest(ref Reference, columns ...int) RobustTest {
+	q := float64(len(columns))
+	nan := math.NaN()
+	t := RobustTest{F: nan, DF1: len(columns), DF2: nan, P: nan, Status: r.Status, Method: fmt.Sprintf("Wald, %s, %s", r.Kind, r.m.Penalty)}
+	if !t.Status.Usable() {
+		return t
+	}
+	statistic, ok := r.statistic(columns)
+	if !ok {
+		t.Status = stats.NotIdentifiable // fewer clusters than slopes, or no variance
+		return t
+	}
+	switch ref {
+	case ChiSquare:
+		t.F, t.DF2 = statistic/q, math.Inf(1)
+	case NaiveF:
+		t.F, t.DF2 = statistic/q, float64(r.Clusters-1)
+	case Hotelling:
+		var contrasts [][]float64
+		for _, j := range columns {
+			contrasts = append(contrasts, make([]float64, len(r.SE)))
+			contrasts[len(contrasts)-1][j] = 1
+		}
+		eta, ok := r.degrees(contrasts)
+		if !ok || eta <= q-1 {
+			t.Status = stats.TooLittle
+			return t
+		}
+		t.F, t.DF2 = (eta-q+1)/(eta*q)*statistic, eta-q+1
+	}
+	t.P = tail.FUpper(t.F, q, t.DF2)
+	return t
+}
+
+// statistic is b' inv(V) b for the given slopes.
+func (r *Robust) statistic(columns []int) (float64, bool) {
+	q := len(columns)
+	v, b := make([]float64, q*q), make([]float64, q)
+	for i, j := range columns {
+		b[i] = r.m.Coef[j]
+		for k, l := range columns {
+			v[i*q+k] = r.Cov[j][l]
+		}
+	}
+	var chol cholesky
+	if !chol.factor(v, q) {
+		return math.NaN(), false
+	}
+	chol.forward(b)
+	return dot(b, b), true
 }
