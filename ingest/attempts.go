@@ -37,9 +37,49 @@ func (t *table) readAttempts() {
 			t.rows = append(t.rows, r)
 		}
 	}
+	t.fillMerged()
 	t.decide()
 	for _, r := range t.rows {
 		t.readAttempt(r)
+	}
+}
+
+// fillMerged gives the value of a block of merged cells one column wide to every row
+// that the block covers. Of wider blocks the value stands for the first cell alone,
+// and that is said.
+func (t *table) fillMerged() {
+	byNumber := map[int]int{}
+	for i, r := range t.rows {
+		byNumber[r.Number] = i
+	}
+	for _, m := range t.grid.Merges {
+		top, inBody := byNumber[m.FirstRow]
+		if !inBody || m.FirstColumn >= len(t.rows[top].Cells) || t.rows[top].Cells[m.FirstColumn].Kind == source.Blank {
+			continue
+		}
+		place := problem.Place{File: t.grid.File, Sheet: t.grid.Sheet, Row: m.FirstRow, Column: letters(m.FirstColumn)}
+		value := t.rows[top].Cells[m.FirstColumn]
+		if m.FirstColumn != m.LastColumn {
+			t.problem(problem.Problem{Severity: problem.Warning, Code: problem.MergedCell, Place: place, Value: written(value),
+				Message: "a value that covers several columns; it is used for the first of them only", Fix: "split the cells and write each value"})
+			continue
+		}
+		filled := 0
+		for row := m.FirstRow + 1; row <= m.LastRow; row++ {
+			i, ok := byNumber[row]
+			if !ok {
+				continue
+			}
+			for len(t.rows[i].Cells) <= m.FirstColumn {
+				t.rows[i].Cells = append(t.rows[i].Cells, source.Cell{})
+			}
+			t.rows[i].Cells[m.FirstColumn] = value
+			filled++
+		}
+		if filled > 0 {
+			t.problem(problem.Problem{Severity: problem.Note, Code: problem.MergedCell, Place: place, Value: written(value),
+				Message: fmt.Sprintf("one value for %d rows, which the block of merged cells covers", filled+1), Fix: "nothing to do if that is right"})
+		}
 	}
 }
 
