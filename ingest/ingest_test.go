@@ -3,6 +3,7 @@ package ingest
 import (
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -104,6 +105,24 @@ func TestMappingMistakes(t *testing.T) {
 	}
 	got := read(t, map[string]string{"ana/log.csv": log, "ana/log.toml": "version = 1\n[[table]]\n[table.columns.\"Sett up\"]\nis = \"began\"\n"})
 	require.NotEmpty(t, find(got.Problems, problem.MappingInvalid), "a heading that the table does not have is an error, not ignored")
+}
+
+// What --explain writes is a mapping that makes the same tables, a club's own
+// triggers among them.
+func TestExplainedMappingMakesTheSame(t *testing.T) {
+	config := "name = \"Test club\"\ntime_zone = \"Europe/Vienna\"\npseudonyms = false\n[[trigger]]\ncode = \"rice-hulls\"\nname = \"rice hulls\"\nkind = \"yes-no\"\n[[trigger]]\ncode = \"tea\"\nname = \"tea\"\nkind = \"number\"\n"
+	log := "Species,Set up,Spawned,Temp (°F),Rice hulls,Tea,Mood\nDanio rerio,13.03.2024,no,77,yes,4,calm\nDanio rerio,14.04.2024,yes,78.8,no,2,wild\n"
+	first, err := Run(makeClub(t, config, map[string]string{"ana/log.csv": log}), nil, today)
+	require.NoError(t, err)
+	require.Equal(t, club.Some(1.0), first.Tables.Attempts[0].Own["rice_hulls"])
+	require.Equal(t, club.Some(2.0), first.Tables.Attempts[1].Own["tea"])
+	require.Contains(t, first.Tables.Attempts[0].Notes, "Mood: calm")
+	var mapping strings.Builder
+	require.NoError(t, WriteMapping(&mapping, first.Explains))
+	again, err := Run(makeClub(t, config, map[string]string{"ana/log.csv": log, "ana/log.toml": mapping.String()}), nil, today)
+	require.NoError(t, err)
+	require.Empty(t, find(again.Tables.Problems, problem.MappingInvalid), mapping.String())
+	require.Equal(t, first.Tables.Attempts, again.Tables.Attempts)
 }
 
 func TestTwiceIsOnce(t *testing.T) {

@@ -220,13 +220,16 @@ func (t *table) applyMapping(c *column) {
 		c.field = heading.None
 	}
 	if m.Is != "" {
-		f, ok := heading.Lookup(m.Is)
+		f, own, ok := t.fieldNamed(m.Is)
 		if !ok {
 			bad(fmt.Sprintf("the mapping says is = %q, which is no column of the tables", m.Is), "use a name such as "+strings.Join(heading.Names()[:5], ", "))
 			return
 		}
-		if f != c.field {
-			c.field, c.unit, c.falls = f, unit.Unit{}, false
+		if f == heading.Notes && c.field != heading.Notes {
+			f = heading.None // kept in the notes under its heading
+		}
+		if f != c.field || own != c.own {
+			c.field, c.own, c.unit, c.falls = f, own, unit.Unit{}, false
 		}
 	}
 	if m.Unit != "" {
@@ -237,6 +240,21 @@ func (t *table) applyMapping(c *column) {
 		}
 		c.unit = u
 	}
+}
+
+// fieldNamed finds the field that a mapping names: a column of the tables, "notes",
+// or a club's own trigger by its column or code.
+func (t *table) fieldNamed(name string) (f heading.Field, own string, ok bool) {
+	for _, trigger := range t.reader.config.Triggers {
+		if column := trigger.Column().Name; name == column || name == trigger.Code {
+			if trigger.Kind == club.TriggerNumber {
+				return heading.OwnNumber, column, true
+			}
+			return heading.OwnAnswer, column, true
+		}
+	}
+	f, ok = heading.Lookup(name)
+	return f, "", ok
 }
 
 // whichLayout tells a log of attempts from the export of a logger, by what the
