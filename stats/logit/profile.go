@@ -210,12 +210,19 @@ func (m *Model) interval(e *stats.Estimate, c *curve, se, limit float64, name st
 		e.Warnings = append(e.Warnings, stats.Warning{Code: "not-converged", Text: "a fit along the profile of " + name + " did not settle, so no interval is given"})
 		return
 	}
-	if math.IsInf(e.Hi, 1) {
-		e.Warnings = append(e.Warnings, stats.Warning{Code: "no-upper-limit", Text: "these records set no upper limit for " + name + "; attempts that go the other way would"})
+	e.Warnings = append(e.Warnings, unboundedWarnings(e.Lo, e.Hi, name)...)
+}
+
+// unboundedWarnings says which ends of an interval the records leave open.
+func unboundedWarnings(lo, hi float64, name string) []stats.Warning {
+	var out []stats.Warning
+	if math.IsInf(hi, 1) {
+		out = append(out, stats.Warn("no-upper-limit", "these records set no upper limit for %s; attempts that go the other way would", name))
 	}
-	if math.IsInf(e.Lo, -1) {
-		e.Warnings = append(e.Warnings, stats.Warning{Code: "no-lower-limit", Text: "these records set no lower limit for " + name + "; attempts that go the other way would"})
+	if math.IsInf(lo, -1) {
+		out = append(out, stats.Warn("no-lower-limit", "these records set no lower limit for %s; attempts that go the other way would", name))
 	}
+	return out
 }
 
 // LRTest tests by the likelihood ratio that all the given slopes are 0, with the

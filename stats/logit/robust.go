@@ -62,9 +62,10 @@ type Robust struct {
 	// independent rows (Bell & McCaffrey 2002; Pustejovsky & Tipton 2018).
 	DF []float64
 
-	m    *Model
-	sums []adjusted
-	root cholesky // of S
+	m     *Model
+	sums  []adjusted
+	root  cholesky  // of S
+	parts []*Robust // the two sets of clusters of RobustTwoWay
 }
 
 // adjusted is what Robust keeps of a cluster: with d the rows' distances from
@@ -500,6 +501,11 @@ func (r *Robust) covary(a, b direction, c, k int) float64 {
 // one contrast, those of the Hotelling approximation of Pustejovsky & Tipton
 // (2018) for several. ok is false where the contrasts have no variance at all.
 func (r *Robust) degrees(contrasts [][]float64) (df float64, ok bool) {
+	if r.parts != nil {
+		a, ok1 := r.parts[0].degrees(contrasts)
+		b, ok2 := r.parts[1].degrees(contrasts)
+		return math.Min(a, b), ok1 && ok2
+	}
 	q, g := len(contrasts), len(r.sums)
 	all := make([]direction, q)
 	for s := range contrasts {
@@ -604,7 +610,7 @@ func (r *Robust) WaldTest(ref Reference, columns ...int) RobustTest {
 	if !t.Status.Usable() {
 		return t
 	}
-	statistic, ok := r.statistic(columns)
+	statistic, ok := quadraticForm(r.m.Coef, r.Cov, columns)
 	if !ok {
 		t.Status = stats.NotIdentifiable // fewer clusters than slopes, or no variance
 		return t
@@ -631,14 +637,14 @@ func (r *Robust) WaldTest(ref Reference, columns ...int) RobustTest {
 	return t
 }
 
-// statistic is b' inv(V) b for the given slopes.
-func (r *Robust) statistic(columns []int) (float64, bool) {
+// quadraticForm is b' inv(V) b for the given slopes.
+func quadraticForm(coef []float64, cov [][]float64, columns []int) (float64, bool) {
 	q := len(columns)
 	v, b := make([]float64, q*q), make([]float64, q)
 	for i, j := range columns {
-		b[i] = r.m.Coef[j]
+		b[i] = coef[j]
 		for k, l := range columns {
-			v[i*q+k] = r.Cov[j][l]
+			v[i*q+k] = cov[j][l]
 		}
 	}
 	var chol cholesky
