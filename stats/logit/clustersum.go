@@ -37,7 +37,7 @@ type working struct {
 // workingPoint evaluates the model at its estimate. With step the weights are
 // those of a scoring step, see likelihood.finish; without they are n p (1-p).
 func (m *Model) workingPoint(step bool) *working {
-	l := newLikelihood(m.fitted, m.Penalty == Firth)
+	l := m.likelihood(m.fitted, nil)
 	l.at(m.best)
 	l.finish()
 	t := m.fitted

@@ -26,7 +26,7 @@ func (m *Model) Constrained(j int, value float64) Restricted {
 	}
 	pt := m.best.clone()
 	pt.b[j] = value * m.fitted.scale[j]
-	l := newLikelihood(m.fitted, m.Penalty == Firth)
+	l := m.likelihood(m.fitted, nil)
 	return m.restricted(l, &pt, holdSlopes(j))
 }
 

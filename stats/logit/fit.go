@@ -28,8 +28,8 @@ type Model struct {
 
 	LogLik          float64 // with the binomial coefficients of rows of several trials
 	Kernel          float64 // without them
-	HalfLogDet      float64 // half log det(X'WX), in units of the data
-	PenalizedLogLik float64 // Kernel + HalfLogDet, what Firth's method maximises
+	HalfLogDet      float64 // half log det(X'WX), in units of the data; under LogF, of the penalised information
+	PenalizedLogLik float64 // Kernel + HalfLogDet, what Firth's method maximises; under LogF what that maximises
 	Deviance        float64 // twice the distance from a model with a parameter for each row
 	AIC             float64
 	Parameters      int // columns and groups
@@ -67,11 +67,16 @@ type Model struct {
 // unit spread).
 //
 // Under the Firth penalty all groups take part, as they would as columns of
-// zeros and ones; under maximum likelihood those with one outcome drop out,
-// which changes no slope.
+// zeros and ones; otherwise those with one outcome drop out, which changes no
+// slope.
 func Fit(d Data, o Options) (*Model, error) {
 	if err := d.Validate(); err != nil {
 		return nil, err
+	}
+	for _, j := range o.LogFOn {
+		if j < 0 || j >= len(d.X) {
+			return nil, fmt.Errorf("there is no column %d to penalise", j)
+		}
 	}
 	m := newModel(d, o)
 	if !m.gates() {
@@ -145,14 +150,51 @@ func (m *Model) gates() bool {
 	m.Separation.UninformativeGroups = left
 	m.Warnings = append(m.Warnings, m.Separation.Warnings()...)
 	m.fitted, m.from = m.full, nil
-	if m.Penalty == None {
-		m.fitted, m.from = informative, from
-		if m.Separation.Separated() {
-			m.Status = stats.Separated
-			return false
-		}
+	if m.Penalty == Firth {
+		return true
+	}
+	m.fitted, m.from = informative, from
+	if m.Separation.Separated() && m.unbounded() {
+		m.Status = stats.Separated
+		return false
 	}
 	return true
+}
+
+// unbounded reports whether the outcomes are separated by columns without a
+// penalty alone, so that their slopes have no finite estimate.
+func (m *Model) unbounded() bool {
+	if m.Penalty == None {
+		return true
+	}
+	var penalised []int
+	for j := range m.Names {
+		if m.options.logF(j) {
+			penalised = append(penalised, j)
+		}
+	}
+	rest, kept := m.fitted.dropColumns(penalised)
+	return separate(rest, Identifiability{names: make([]string, len(kept))}).Separated()
+}
+
+// likelihood prepares the likelihood of a table that holds the given columns of
+// the model; nil means all.
+func (m *Model) likelihood(t *table, columns []int) *likelihood {
+	l := newLikelihood(t, m.Penalty == Firth)
+	if m.Penalty != LogF {
+		return l
+	}
+	l.logF = make([]float64, t.p)
+	for k := range l.logF {
+		j := k
+		if columns != nil {
+			j = columns[k]
+		}
+		if m.options.logF(j) {
+			l.logF[k] = 1 / t.scale[k]
+		}
+	}
+	return l
 }
 
 func (m *Model) oneOutcome() string {
@@ -187,7 +229,7 @@ func startPoint(t *table) point {
 
 // solve fits the table from a starting point and fills in the numbers.
 func (m *Model) solve(start point) {
-	l := newLikelihood(m.fitted, m.Penalty == Firth)
+	l := m.likelihood(m.fitted, nil)
 	iterations, ok := l.maximise(&start, holdNothing(), m.options)
 	m.Iterations = iterations
 	if !ok {
@@ -318,6 +360,9 @@ func (m *Model) criteria(l *likelihood) {
 		m.HalfLogDet += math.Log(s)
 	}
 	m.PenalizedLogLik = m.Kernel + m.HalfLogDet
+	if m.Penalty == LogF {
+		m.PenalizedLogLik = l.value
+	}
 	binomial, saturated := neumaier{}, neumaier{}
 	for i, y := range m.data.Y {
 		w, n := m.data.weight(i), m.data.trials(i)

@@ -160,7 +160,7 @@ func (m *Model) without(cluster []int, c, j int, near point, curvature []float64
 	if lost {
 		return math.NaN(), stats.NotIdentifiable
 	}
-	if m.Penalty == None {
+	if m.Penalty != Firth {
 		t = informative
 		for k, g := range inner {
 			inner[k] = from[g]
@@ -178,7 +178,7 @@ func (m *Model) without(cluster []int, c, j int, near point, curvature []float64
 	for k, g := range from {
 		start.a[k] = near.a[m.fittedGroup(g)]
 	}
-	l := newLikelihood(t, m.Penalty == Firth)
+	l := m.likelihood(t, kept)
 	if len(drop) == 0 {
 		l.curvature = curvature
 	}

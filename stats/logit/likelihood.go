@@ -39,6 +39,10 @@ type likelihood struct {
 	// finish.
 	step struct{ weight, mean, info []float64 }
 
+	// logF holds, for each column with the LogF penalty, what turns its inner slope
+	// into that of the data; 0 for the others, nil where there are none.
+	logF []float64
+
 	// curvature, where it is known, is taken from step.info, see
 	// Model.penaltyCurvature. It need not be that of the point: it only makes
 	// steps better.
@@ -97,6 +101,7 @@ func (l *likelihood) at(pt point) bool {
 	}
 	l.kernel = kernel.total()
 	l.value = l.kernel
+	l.addLogF(pt)
 	if !l.chol.factor(l.info, l.t.p) || math.IsNaN(l.kernel) || math.IsInf(l.kernel, 0) {
 		return false
 	}
@@ -108,6 +113,20 @@ func (l *likelihood) at(pt point) bool {
 		l.value += l.logDet / 2
 	}
 	return true
+}
+
+// addLogF adds the LogF penalty: half a success in one trial with the column at 1
+// and all else at 0, the intercept too.
+func (l *likelihood) addLogF(pt point) {
+	for j, f := range l.logF {
+		if f == 0 {
+			continue
+		}
+		p, q, ll := bernoulli(f*pt.b[j], 0.5, 1)
+		l.value += ll
+		l.scoreB[j] += f * (q - p) / 2
+		l.info[j*l.t.p+j] += f * f * p * q
+	}
 }
 
 // rounding is by how much value may be off through rounding alone: digits of the

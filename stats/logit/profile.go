@@ -118,7 +118,7 @@ type met struct {
 // and covariances with the slopes (in units of the data).
 func (m *Model) newCurve(best, variance float64, cov []float64, set func(pt *point, v float64) hold) *curve {
 	t := m.fitted
-	c := &curve{m: m, l: newLikelihood(t, m.Penalty == Firth), set: set, best: best}
+	c := &curve{m: m, l: m.likelihood(t, nil), set: set, best: best}
 	c.tangent = point{make([]float64, t.p), make([]float64, t.groups())}
 	for j := range t.p {
 		c.tangent.b[j] = cov[j] / variance * t.scale[j]
@@ -264,7 +264,7 @@ func (m *Model) newLRTest(df int) Test {
 }
 
 func (m *Model) lrTest(t *Test, pt point, held hold) {
-	l := newLikelihood(m.fitted, m.Penalty == Firth)
+	l := m.likelihood(m.fitted, nil)
 	if _, ok := l.maximise(&pt, held, m.options); !ok {
 		t.Status = stats.NotConverged
 		return

@@ -13,7 +13,7 @@ import (
 // group. The Firth penalty pulls fitted chances towards 1/2, and this undoes it.
 //
 // A group with a single outcome keeps its penalised intercept, since its own
-// would be infinite. Under maximum likelihood there is nothing to undo.
+// would be infinite. Without that penalty there is nothing to undo.
 func (m *Model) Recalibrate() []float64 {
 	return m.recalibrate(m.Coef, m.Intercept)
 }
@@ -32,7 +32,7 @@ func (m *Model) RecalibratedProbabilities() []float64 {
 // recalibrate does so for any slopes and intercepts, in units of the data.
 func (m *Model) recalibrate(coef, intercept []float64) []float64 {
 	out := slices.Clone(intercept)
-	if !m.Status.Usable() || m.Penalty == None {
+	if !m.Status.Usable() || m.Penalty != Firth {
 		return out
 	}
 	t := m.full

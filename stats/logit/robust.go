@@ -94,6 +94,9 @@ func (m *Model) Robust(cluster []int, kind RobustKind) (*Robust, error) {
 	if kind < 0 || int(kind) >= len(robustNames) {
 		return nil, fmt.Errorf("there is no covariance matrix of kind %d", int(kind))
 	}
+	if m.Penalty == LogF {
+		return nil, fmt.Errorf("there is no cluster-robust covariance matrix under the logF penalty; use Jackknife")
+	}
 	r := m.newRobust(kind)
 	if !r.Status.Usable() {
 		return r, nil
