@@ -391,9 +391,10 @@ func (t *table) putNumber(rec *record, c *column, p put, x source.Cell, row int)
 	if c.falls {
 		v = 0 - v
 	}
-	if fault := t.judge(c, p.limits, v, x, row); fault != nil {
+	if fault := t.judge(c, p.limits, v*max(p.finer, 1), x, row); fault != nil {
 		return fault
 	}
+	rec.written = rec.written || p.clutch
 	if m.V.Range {
 		t.problem(problem.Problem{Severity: problem.Note, Code: problem.NumberRange, Place: c.place(t.grid, row), Value: written(x),
 			Message: fmt.Sprintf("a range; its middle, %.4g, is used", v), Fix: "nothing to do, or write one number"})

@@ -22,7 +22,11 @@ type record struct {
 	clutch  club.Clutch
 	began, ended, spawned, dated,
 	hatch, swim, lost, seen moment
-	refill  club.Number // temperature of the refill, from which the difference to the tank follows
+	refill club.Number // temperature of the refill, from which the difference to the tank follows
+
+	// lengths of time in days, where a log has them in place of dates
+	hatchAfter, swimAfter, swimAfterHatch club.Number
+
 	answer  cell.Answer
 	written bool // a cell of the clutch's own was written
 	notes   []string
@@ -52,7 +56,8 @@ type put struct {
 	date   func(*record) *moment
 	limits string // name in unit.LimitsOf, empty for none
 	noun   cell.Noun
-	clutch bool // belongs to the clutch: shows that there was one
+	clutch bool    // belongs to the clutch: shows that there was one
+	finer  float64 // the unit of the limits is this many times smaller than the canonical one; 0 = 1
 }
 
 // puts are the fields of a row that hold one value each.
@@ -70,6 +75,10 @@ var puts = map[heading.Field]put{
 	heading.RefillTemp:       {number: func(r *record) *club.Number { return &r.refill }, limits: "water_temp"},
 	heading.LevelChange:      {number: func(r *record) *club.Number { return &r.attempt.LevelChangeCm }, limits: "water_level_change"},
 	heading.PressureChange:   {number: func(r *record) *club.Number { return &r.attempt.PressureChange }, limits: "pressure_change_24h"},
+
+	heading.HatchAfter:     {number: func(r *record) *club.Number { return &r.hatchAfter }, limits: "spawn_to_hatch", finer: 24, clutch: true},
+	heading.SwimAfter:      {number: func(r *record) *club.Number { return &r.swimAfter }, limits: "spawn_to_hatch", finer: 24, clutch: true},
+	heading.SwimAfterHatch: {number: func(r *record) *club.Number { return &r.swimAfterHatch }, limits: "hatch_to_free_swimming", finer: 24, clutch: true},
 
 	heading.LiveFood:   {truth: func(r *record) *club.Truth { return &r.attempt.LiveFood }},
 	heading.Microfauna: {truth: func(r *record) *club.Truth { return &r.attempt.Microfauna }},
@@ -122,6 +131,7 @@ func (r *record) finish(rhythm time.Duration, source club.Source) []problem.Prob
 		a.RefillDeltaC = club.Some(round(r.refill.V - a.TemperatureC.V))
 	}
 	r.outcome(&out)
+	r.lengths(&out)
 	r.order(&out)
 	r.shares(&out)
 	a.Began, a.Ended, a.SpawnedAt = r.began.first(), r.ended.first(), r.spawned.first()
@@ -164,6 +174,40 @@ func (r *record) outcome(out *[]problem.Problem) {
 			r.began = r.dated
 		}
 	}
+}
+
+// lengths turns the days from laying to hatching, and on to free swimming, into
+// the dates that they stand for. Where a row has both, they must agree to the day.
+func (r *record) lengths(out *[]problem.Problem) {
+	from := func(start moment, days club.Number, to *moment, words string) {
+		if !days.OK {
+			return
+		}
+		if !start.ok {
+			*out = append(*out, problem.Problem{Severity: problem.Error, Code: problem.RowIncomplete,
+				Message: fmt.Sprintf("%.4g days %s, but no day from which they count", days.V, words), Fix: "add the date from which the days count"})
+			return
+		}
+		then := start.after(days.V)
+		switch {
+		case !to.ok:
+			*to = then
+		case to.to.Before(then.from) || then.to.Before(to.from):
+			*out = append(*out, problem.Problem{Severity: problem.Warning, Code: problem.Contradiction, Place: to.at, Value: to.text,
+				Message: fmt.Sprintf("%.4g days %s end on %s, and the date says otherwise; the date is used", days.V, words, then.from.Format("2006-01-02")), Fix: "mend one of the two"})
+		}
+	}
+	from(r.spawned, r.hatchAfter, &r.hatch, "from laying to hatching")
+	from(r.hatch, r.swimAfterHatch, &r.swim, "from hatching to free swimming")
+	from(r.spawned, r.swimAfter, &r.swim, "from laying to free swimming")
+}
+
+// after is the moment some days later: the same clock hour of a later day where the
+// days are whole, else so many hours later.
+func (m moment) after(days float64) moment {
+	whole := math.Trunc(days)
+	rest := time.Duration((days - whole) * 24 * float64(time.Hour))
+	return moment{ok: true, from: m.from.AddDate(0, 0, int(whole)).Add(rest), to: m.to.AddDate(0, 0, int(whole)).Add(rest)}
 }
 
 // order refuses dates that lie before what they must follow.

@@ -65,6 +65,12 @@ const (
 	Loss             Field = "loss"
 	LastSeen         Field = "last_seen"
 	HatchAid         Field = "hatch_aid"
+	HatchAfter       Field = "hatch_after_days"      // from laying
+	SwimAfter        Field = "swim_after_days"       // from laying
+	SwimAfterHatch   Field = "swim_after_hatch_days" // from hatching
+	Action           Field = "action"                // what was done or seen, in words
+	Amount           Field = "amount"                // of an action
+	AmountUnit       Field = "amount_unit"
 	Notes            Field = "notes"
 )
 
@@ -140,7 +146,7 @@ type declaration struct {
 
 // declared are all fields that headings can mean.
 var declared = slices.Concat(
-	of(KindText, AttemptID, Keeper, System, Species, EggsMethod, Loss, HatchAid, Notes),
+	of(KindText, AttemptID, Keeper, System, Species, EggsMethod, Loss, HatchAid, Action, AmountUnit, Notes),
 	of(KindDate, Began, Ended, SpawnedAt, Date, Timestamp, HatchDate, SwimDate, LostAt, LastSeen),
 	of(KindClock, Time),
 	of(KindYesNo, Spawned, LiveFood, Microfauna, LeafLitter, Flow, Rearranged, Dither, TankMates, MatesRemoved),
@@ -165,6 +171,10 @@ var declared = slices.Concat(
 		{WaterChangePct, KindMeasure, unit.Share},
 		{LevelChange, KindMeasure, unit.Length},
 		{WaterLevel, KindMeasure, unit.Length},
+		{HatchAfter, KindMeasure, unit.Days},
+		{SwimAfter, KindMeasure, unit.Days},
+		{SwimAfterHatch, KindMeasure, unit.Days},
+		{Amount, KindMeasure, unit.None},
 	},
 	of(KindText, CommonName, TankVolume, Strain, Generation, FemaleID, MaleID, SampleFraction, FertileRate, HatchRate,
 		EggsFungused, EyedDate, EggsEyed, FirstFeedDate, FirstFood, Survivors, Deaths, SpawningSite, IncubationMethod,
