@@ -57,7 +57,7 @@ func (t *table) fillMerged() {
 		if !inBody || m.FirstColumn >= len(t.rows[top].Cells) || t.rows[top].Cells[m.FirstColumn].Kind == source.Blank {
 			continue
 		}
-		place := problem.Place{File: t.grid.File, Sheet: t.grid.Sheet, Row: m.FirstRow, Column: letters(m.FirstColumn)}
+		place := problem.Place{File: t.grid.File, Sheet: t.grid.Sheet, Row: m.FirstRow, Column: source.ColumnName(m.FirstColumn)}
 		value := t.rows[top].Cells[m.FirstColumn]
 		if m.FirstColumn != m.LastColumn {
 			t.problem(problem.Problem{Severity: problem.Warning, Code: problem.MergedCell, Place: place, Value: written(value),
@@ -154,9 +154,11 @@ func (t *table) readAttempt(r source.Row) {
 		t.take(rec, t.columnAt(i), x, r.Number, i)
 	}
 	t.blanksAsNo(rec, r)
+	if t.region.turned {
+		rec.notes = append(rec.notes, "column "+source.ColumnName(r.Number-1)+" of the log")
+	}
 	t.ledger.Used++
-	src := club.Source{File: t.grid.File, Sheet: t.grid.Sheet, Row: int64(r.Number)}
-	for _, p := range rec.finish(t.reader.rhythm, src) {
+	for _, p := range rec.finish(t.reader.rhythm, t.source(r.Number), t.beside(r.Number)) {
 		if p.Place.Row == 0 {
 			p.Place = problem.Place{File: t.grid.File, Sheet: t.grid.Sheet, Row: r.Number}
 		}
@@ -278,7 +280,7 @@ func (t *table) take(rec *record, c *column, x source.Cell, row, at int) {
 	}
 	if c == nil {
 		t.ledger.cell(fateProblem)
-		t.problem(problem.Problem{Severity: problem.Warning, Code: problem.RaggedRow, Place: problem.Place{File: t.grid.File, Sheet: t.grid.Sheet, Row: row, Column: letters(at)}, Value: written(x),
+		t.problem(problem.Problem{Severity: problem.Warning, Code: problem.RaggedRow, Place: problem.Place{File: t.grid.File, Sheet: t.grid.Sheet, Row: row, Column: source.ColumnName(at)}, Value: written(x),
 			Message: "a cell without a heading; its text is not used", Fix: "give the column a heading, or put the cell into quotation marks if its text holds the delimiter"})
 		return
 	}

@@ -36,15 +36,6 @@ func (c *column) place(g *source.Grid, row int) problem.Place {
 	return problem.Place{File: g.File, Sheet: g.Sheet, Row: row, Column: c.letter, Head: c.head}
 }
 
-// letters names a column as spreadsheets do: 0 is A, 26 is AA.
-func letters(at int) string {
-	s := ""
-	for n := at + 1; n > 0; n = (n - 1) / 26 {
-		s = string(rune('A'+(n-1)%26)) + s
-	}
-	return s
-}
-
 // cells returns the cells of a column over the rows of a table.
 func cells(rows []source.Row, at int) iter.Seq[source.Cell] {
 	return func(yield func(source.Cell) bool) {

@@ -8,6 +8,7 @@ import (
 
 	"gravid/ingest/cell"
 	"gravid/ingest/heading"
+	"gravid/ingest/source"
 	"gravid/ingest/unit"
 )
 
@@ -18,6 +19,8 @@ type Explained struct {
 	Layout  string
 	Keeper  string
 	Header  int
+	From    string // letter of the first column, of tables side by side
+	Turned  bool   // the headings stand in the first column
 	Dates   string // empty where no date depends on an order
 	Decimal string
 	Columns []ExplainedColumn
@@ -31,7 +34,10 @@ type ExplainedColumn struct {
 }
 
 func (t *table) explain() Explained {
-	e := Explained{File: t.grid.File, Sheet: t.grid.Sheet, Layout: t.layout, Keeper: t.keeper, Header: t.header.Row}
+	e := Explained{File: t.grid.File, Sheet: t.grid.Sheet, Layout: t.layout, Keeper: t.keeper, Header: t.header.Row, Turned: t.region.turned}
+	if !t.region.alone {
+		e.From = source.ColumnName(t.region.column)
+	}
 	for _, c := range t.columns {
 		is := c.field.String()
 		if c.field == heading.None {
@@ -69,7 +75,14 @@ func WriteMapping(w io.Writer, tables []Explained) error {
 		if t.Sheet != "" {
 			fmt.Fprintf(&b, "sheet = %s\n", strconv.Quote(t.Sheet))
 		}
-		fmt.Fprintf(&b, "header_row = %d\n", t.Header)
+		if t.Turned {
+			b.WriteString("turned = true\n")
+		} else {
+			fmt.Fprintf(&b, "header_row = %d\n", t.Header)
+		}
+		if t.From != "" {
+			fmt.Fprintf(&b, "from_column = %q\n", t.From)
+		}
 		if t.Dates != "" {
 			fmt.Fprintf(&b, "dates = %q\n", t.Dates)
 		}

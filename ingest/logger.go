@@ -115,7 +115,7 @@ func (t *table) readMeasurements(r source.Row, when, clock *column, measured []*
 		return
 	}
 	t.ledger.Used++
-	src := club.Source{File: t.grid.File, Sheet: t.grid.Sheet, Row: int64(r.Number)}
+	src := t.source(r.Number)
 	keeper, system := t.keeper, t.system()
 	for i, x := range r.Cells {
 		if x.Kind == source.Blank {

@@ -12,6 +12,7 @@ import (
 	"github.com/pelletier/go-toml/v2"
 
 	"gravid/ingest/problem"
+	"gravid/ingest/source"
 )
 
 // A Mapping is what a keeper, or the records secretary, says about a log: the
@@ -31,13 +32,15 @@ type Mapping struct {
 
 // A TableMapping is about one table of a log.
 type TableMapping struct {
-	Sheet     string                   `toml:"sheet"`      // name or glob; empty = every sheet, or a text file
-	HeaderRow int                      `toml:"header_row"` // as the program that made the file shows it
-	Dates     string                   `toml:"dates"`      // dmy, mdy or ymd
-	Decimal   string                   `toml:"decimal"`    // "," or "."
-	Year      int                      `toml:"year"`       // of dates that state none
-	Ignore    bool                     `toml:"ignore"`
-	Columns   map[string]ColumnMapping `toml:"columns"`
+	Sheet      string                   `toml:"sheet"`       // name or glob; empty = every sheet, or a text file
+	HeaderRow  int                      `toml:"header_row"`  // as the program that made the file shows it
+	FromColumn string                   `toml:"from_column"` // letter of the first column, of tables side by side
+	Turned     bool                     `toml:"turned"`      // the headings stand in the first column
+	Dates      string                   `toml:"dates"`       // dmy, mdy or ymd
+	Decimal    string                   `toml:"decimal"`     // "," or "."
+	Year       int                      `toml:"year"`        // of dates that state none
+	Ignore     bool                     `toml:"ignore"`
+	Columns    map[string]ColumnMapping `toml:"columns"`
 }
 
 // A ColumnMapping is about one column, named by its heading as written.
@@ -114,14 +117,28 @@ func (m Mapping) check(fault func(what, fix string) problem.Problem) []problem.P
 	return out
 }
 
-// table returns what the mapping says of a sheet.
-func (m Mapping) table(sheet string) TableMapping {
+// table returns what the mapping says of a table: of several on one sheet, the entry
+// whose row of headings and first column lie in it.
+func (m Mapping) table(s region) TableMapping {
 	for _, t := range m.Tables {
-		if ok, _ := path.Match(t.Sheet, sheet); t.Sheet == "" || ok {
+		switch ok, _ := path.Match(t.Sheet, s.grid.Sheet); {
+		case t.Sheet != "" && !ok:
+		case !s.alone && t.HeaderRow > 0 && (t.HeaderRow < s.first || t.HeaderRow > s.last):
+		case !s.alone && t.FromColumn != "" && !strings.EqualFold(t.FromColumn, source.ColumnName(s.column)):
+		default:
 			return t
 		}
 	}
 	return TableMapping{}
+}
+
+// turned reports whether the mapping says that a sheet has its headings in the first
+// column.
+func (m Mapping) turned(sheet string) bool {
+	return slices.ContainsFunc(m.Tables, func(t TableMapping) bool {
+		ok, _ := path.Match(t.Sheet, sheet)
+		return t.Turned && (t.Sheet == "" || ok)
+	})
 }
 
 // settled are the headings whose meaning the mapping states.

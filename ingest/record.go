@@ -115,18 +115,22 @@ func (r *record) setOwn(column string, v float64) {
 
 // identity names a row for good: the same row of the same log always gets the
 // same name.
-func identity(kind string, s club.Source) string {
-	sum := sha256.Sum256([]byte(s.File + "\x00" + s.Sheet + "\x00" + fmt.Sprint(s.Row)))
+func identity(kind string, s club.Source, beside string) string {
+	name := s.File + "\x00" + s.Sheet + "\x00" + fmt.Sprint(s.Row)
+	if beside != "" { // one of several tables side by side, or a column of a turned one
+		name += "\x00" + beside
+	}
+	sum := sha256.Sum256([]byte(name))
 	return kind + "-" + hex.EncodeToString(sum[:5])
 }
 
 // finish works out what follows from the cells of a row together. It returns the
 // problems of cells that contradict each other.
-func (r *record) finish(rhythm time.Duration, source club.Source) []problem.Problem {
+func (r *record) finish(rhythm time.Duration, source club.Source, beside string) []problem.Problem {
 	var out []problem.Problem
 	a := &r.attempt
 	a.Source = source
-	a.ID = identity("attempt", source)
+	a.ID = identity("attempt", source, beside)
 	if r.refill.OK && a.TemperatureC.OK && !a.RefillDeltaC.OK {
 		a.RefillDeltaC = club.Some(round(r.refill.V - a.TemperatureC.V))
 	}
@@ -136,7 +140,7 @@ func (r *record) finish(rhythm time.Duration, source club.Source) []problem.Prob
 	r.shares(&out)
 	a.Began, a.Ended, a.SpawnedAt = r.began.first(), r.ended.first(), r.spawned.first()
 	a.Notes = strings.Join(r.notes, "; ")
-	r.lay(rhythm, source)
+	r.lay(rhythm, source, beside)
 	return out
 }
 
@@ -251,13 +255,13 @@ func (r *record) shares(out *[]problem.Problem) {
 }
 
 // lay makes the clutch of a row, if there was one.
-func (r *record) lay(rhythm time.Duration, source club.Source) {
+func (r *record) lay(rhythm time.Duration, source club.Source, beside string) {
 	a, c := &r.attempt, &r.clutch
 	if !(a.Spawned.OK && a.Spawned.V) && !r.written {
 		return
 	}
 	r.written = true
-	c.ID, c.AttemptID = identity("clutch", source), a.ID
+	c.ID, c.AttemptID = identity("clutch", source, beside), a.ID
 	c.Keeper, c.System, c.Species, c.Source = a.Keeper, a.System, a.Species, source
 	c.Females, c.TemperatureC = a.Females, a.TemperatureC
 	c.LaidFrom, c.LaidTo = r.spawned.between(rhythm)

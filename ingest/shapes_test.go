@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -191,6 +192,13 @@ func shapes() map[string]shape {
 		out[lang+" attempts and clutches apart"] = func(*testing.T) map[string][]byte {
 			return map[string][]byte{folder + "attempts.csv": []byte(joined(columnsOf(rows, 0, 1, 2, 3, 4, 5, 6, 7, 8, 12), ";", "\n")), folder + "clutches.csv": []byte(joined(columnsOf(laid(rows), 0, 1, 8, 9, 10, 11), ";", "\n"))}
 		}
+		out[lang+" tables below each other"] = textShape("log.csv", stacked(rows), ";", "\n")
+		out[lang+" tables below each other, no blank between"] = textShape("log.csv", slices.DeleteFunc(stacked(rows), func(r []string) bool { return len(r) == 1 }), ";", "\n")
+		out[lang+" tables side by side"] = textShape("log.csv", besides(rows), ";", "\n")
+		out[lang+" turned"] = textShape("log.csv", turnedRows(rows), ";", "\n")
+		out[lang+" turned below a title"] = textShape("log.csv", append([][]string{{"Log 2023"}, {""}}, turnedRows(rows)...), ";", "\n")
+		out[lang+" turned workbook"] = workbookShape(map[string][][]string{"log": turnedRows(rows)}, g)
+		out[lang+" days to hatch"] = textShape("log.csv", spans(rows, map[string]string{"en": "Days to hatch", "us": "Hatched after (days)", "de": "Schlupf nach (Tage)", "fr": "Durée d'incubation (jours)", "es": "Días hasta la eclosión"}[lang]), ";", "\n")
 		byTank, bySpecies := map[string][][]string{}, map[string][][]string{}
 		for i, x := range tries {
 			tank, species := "Tank "+x.tank, rows[i+1][1]
@@ -203,6 +211,55 @@ func shapes() map[string]shape {
 		}
 		out[lang+" sheet a species"] = workbookShape(without(bySpecies, 1), g)
 		out[lang+" sheet a tank"] = workbookShape(without(byTank, 0), g)
+	}
+	return out
+}
+
+// stacked writes a second table with other columns below the first.
+func stacked(rows [][]string) [][]string {
+	second := append([][]string{rows[0]}, rows[5:]...)
+	for i, r := range second {
+		second[i] = append(slices.Clone(r[2:]), r[0], r[1])
+	}
+	out := slices.Clone(rows[:5])
+	out = append(out, []string{""}, []string{"2023 b"})
+	return append(out, second...)
+}
+
+// besides writes a second table to the right of the first.
+func besides(rows [][]string) [][]string {
+	left, right := rows[:5], append([][]string{rows[0]}, rows[5:]...)
+	var out [][]string
+	for i, r := range left {
+		r = append(slices.Clone(r), "")
+		if i < len(right) {
+			r = append(r, right[i]...)
+		}
+		out = append(out, r)
+	}
+	return out
+}
+
+func turnedRows(rows [][]string) [][]string {
+	out := make([][]string, len(rows[0]))
+	for i := range out {
+		for _, r := range rows {
+			out[i] = append(out[i], r[i])
+		}
+	}
+	return out
+}
+
+// spans gives the days to hatching in place of the date.
+func spans(rows [][]string, head string) [][]string {
+	out := [][]string{slices.Clone(rows[0])}
+	out[0][10] = head
+	for i, x := range tries {
+		r := slices.Clone(rows[i+1])
+		if !x.hatched.IsZero() {
+			r[10] = strconv.Itoa(int(x.hatched.Sub(x.spawned).Hours() / 24))
+		}
+		out = append(out, r)
 	}
 	return out
 }
@@ -382,6 +439,9 @@ func wantedTables() [2][]string {
 	return [2][]string{attempts, clutches}
 }
 
+// turnedNote is how the rows of a turned table say their place.
+var turnedNote = regexp.MustCompile(`(?:; )?column [A-Z]+ of the log`)
+
 // tablesOf reads files as a club's logs, and writes the rows in the words of
 // wantedTables.
 func tablesOf(t *testing.T, files map[string][]byte) (attempts, clutches []string, problems string) {
@@ -417,7 +477,7 @@ func tablesOf(t *testing.T, files map[string][]byte) (attempts, clutches []strin
 		return strconv.FormatBool(b.V)
 	}
 	for _, a := range report.Tables.Attempts {
-		attempts = append(attempts, fmt.Sprintf("%s %s %s %s %s %s %s %s %.2f %s %s", a.Keeper, strings.TrimPrefix(a.System, "Tank "), a.Species, day(a.Began), truth(a.Spawned), day(a.SpawnedAt), count(a.Males), count(a.Females), a.TemperatureC.V, truth(a.LiveFood), a.Notes))
+		attempts = append(attempts, fmt.Sprintf("%s %s %s %s %s %s %s %s %.2f %s %s", a.Keeper, strings.TrimPrefix(a.System, "Tank "), a.Species, day(a.Began), truth(a.Spawned), day(a.SpawnedAt), count(a.Males), count(a.Females), a.TemperatureC.V, truth(a.LiveFood), turnedNote.ReplaceAllString(a.Notes, "")))
 	}
 	for _, x := range report.Tables.Clutches {
 		clutches = append(clutches, fmt.Sprintf("%s %s %s %s %s %s %s %s", x.Keeper, strings.TrimPrefix(x.System, "Tank "), x.Species, day(x.LaidTo), count(x.Eggs), x.EggsMethod, day(x.HatchTo), count(x.Hatched)))

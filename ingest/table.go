@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"fmt"
+	"maps"
 	"path"
 	"slices"
 	"strconv"
@@ -36,10 +37,17 @@ func (r *reader) read(f source.File, m Mapping) *reading {
 		return out
 	}
 	logs := 0
+	var above struct { // the table before, of which later ones of a sheet take over the titles
+		whole  *source.Grid
+		titles map[string]string
+	}
 	var notLogs []problem.Problem
-	for i := range f.Grids {
-		g := &f.Grids[i]
-		t := &table{reader: r, grid: g, file: m, mapping: m.table(g.Sheet), out: out, ledger: Ledger{File: g.File, Sheet: g.Sheet}}
+	for _, s := range r.regionsOf(f, m) {
+		g := &s.grid
+		t := &table{reader: r, grid: g, region: s, file: m, mapping: m.table(s), out: out, ledger: Ledger{File: g.File, Sheet: g.Sheet}}
+		if s.whole == above.whole {
+			t.above = above.titles
+		}
 		src := club.SourceSheet{File: f.Name, SHA256: f.SHA256, Bytes: f.Bytes, Sheet: g.Sheet}
 		if t.mapping.Ignore {
 			src.Layout = "ignored by the mapping"
@@ -50,10 +58,17 @@ func (r *reader) read(f source.File, m Mapping) *reading {
 			notLogs = append(notLogs, t.notALog())
 		} else {
 			logs++
+			above.whole, above.titles = s.whole, t.header.Titles
 			t.read()
 		}
 		l := t.ledger
 		src.Layout, src.Mapping = t.layout, t.describe()
+		switch {
+		case s.turned && t.layout != "":
+			src.Layout += ", turned"
+		case s.column > 0:
+			src.Layout = strings.TrimPrefix(src.Layout+", from column "+source.ColumnName(s.column), ", ")
+		}
 		src.Rows, src.Used, src.SetAside, src.Skipped = int64(l.Rows), int64(l.Used), int64(l.SetAside), int64(l.Skipped())
 		if t.header.Row > 0 {
 			src.HeaderRow = club.Some(int64(t.header.Row))
@@ -77,6 +92,16 @@ func (r *reader) read(f source.File, m Mapping) *reading {
 	return out
 }
 
+// regionsOf are the tables of all grids of a file.
+func (r *reader) regionsOf(f source.File, m Mapping) []region {
+	counter := heading.NewCounter(r.ownHeadings())
+	var out []region
+	for i := range f.Grids {
+		out = append(out, regions(&f.Grids[i], counter, m.turned(f.Grids[i].Sheet))...)
+	}
+	return out
+}
+
 // The layouts.
 const (
 	layoutAttempts = "row-per-attempt"
@@ -87,6 +112,8 @@ const (
 type table struct {
 	reader   *reader
 	grid     *source.Grid
+	region   region
+	above    map[string]string // titles of the table before on the same sheet
 	file     Mapping
 	mapping  TableMapping
 	out      *reading
@@ -106,6 +133,9 @@ func (t *table) problem(p problem.Problem) {
 	if p.Place.File == "" {
 		p.Place.File, p.Place.Sheet = t.grid.File, t.grid.Sheet
 	}
+	if t.region.turned {
+		p.Place = t.region.place(p.Place)
+	}
 	t.out.problems = append(t.out.problems, p)
 }
 
@@ -123,7 +153,11 @@ func (t *table) recognise() bool {
 			break
 		}
 	}
-	h, problems := heading.FindHeader(first, heading.Options{Row: t.mapping.HeaderRow, Own: t.ownHeadings(), OwnUnits: t.ownUnits(), Settled: t.mapping.settled()})
+	fixed := t.mapping.HeaderRow
+	if t.region.turned {
+		fixed = 1
+	}
+	h, problems := heading.FindHeader(first, heading.Options{Row: fixed, Own: t.reader.ownHeadings(), OwnUnits: t.ownUnits(), Settled: t.mapping.settled()})
 	for _, p := range problems {
 		p.Place.File, p.Place.Sheet = t.grid.File, t.grid.Sheet
 		t.problem(p)
@@ -132,15 +166,36 @@ func (t *table) recognise() bool {
 		return false
 	}
 	t.header, t.language = h, h.Language
+	t.takeTitles()
 	t.makeColumns()
 	t.layout = t.whichLayout()
 	t.keeper = t.whoseLog()
 	return t.layout != ""
 }
 
-func (t *table) ownHeadings() map[string][]string {
+// takeTitles takes over what the rows above a turned table, and the table before on
+// the same sheet, say of keeper, tank and the like. The year of a table above is
+// not that of the next.
+func (t *table) takeTitles() {
+	for k, v := range heading.Titles(t.region.titles) {
+		t.header.Titles[k] = v
+	}
+	for _, k := range slices.Sorted(maps.Keys(t.above)) {
+		if _, said := t.header.Titles[k]; said || k == "year" {
+			continue
+		}
+		t.header.Titles[k] = t.above[k]
+		if k == "species" || k == "system" {
+			t.problem(problem.Problem{Severity: problem.Note, Code: problem.KeeperImplied, Place: problem.Place{Row: t.header.Row}, Value: t.above[k],
+				Message: fmt.Sprintf("the %s of the table above is taken for this table as well", map[string]string{"species": "species", "system": "tank"}[k]),
+				Fix:     "nothing to do if that is right; otherwise write it above this table"})
+		}
+	}
+}
+
+func (r *reader) ownHeadings() map[string][]string {
 	own := map[string][]string{}
-	for _, trigger := range t.reader.config.Triggers {
+	for _, trigger := range r.config.Triggers {
 		own[trigger.Code] = append([]string{trigger.Name, trigger.Code}, trigger.Headings...)
 	}
 	return own
@@ -160,6 +215,7 @@ func (t *table) ownUnits() map[string]string {
 // notALog accounts for every row of a grid that is no log.
 func (t *table) notALog() problem.Problem {
 	t.ledger = Ledger{File: t.grid.File, Sheet: t.grid.Sheet}
+	t.countTitles()
 	for r := range t.grid.Each {
 		t.ledger.Rows++
 		if blank(r.Cells) {
@@ -187,7 +243,7 @@ func blank(cells []source.Cell) bool {
 func (t *table) makeColumns() {
 	taken := map[heading.Field]*column{}
 	for _, m := range t.header.Columns {
-		c := &column{at: m.At, letter: letters(m.At), head: m.Text, field: m.Field, unit: m.Unit, own: m.Own, falls: m.Falls}
+		c := &column{at: m.At, letter: source.ColumnName(m.At), head: m.Text, field: m.Field, unit: m.Unit, own: m.Own, falls: m.Falls}
 		t.applyMapping(c)
 		first := taken[c.field]
 		switch {
@@ -362,12 +418,46 @@ func (t *table) describe() string {
 // read goes through the rows of the table.
 func (t *table) read() {
 	t.seen = map[string]int{}
+	t.countTitles()
 	if t.layout == layoutLogger {
 		t.readLogger()
 	} else {
 		t.readAttempts()
 	}
 	t.out.explained = append(t.out.explained, t.explain())
+}
+
+// countTitles accounts for the rows above a turned table.
+func (t *table) countTitles() {
+	for _, r := range t.region.titles {
+		t.ledger.Rows++
+		if blank(r.Cells) {
+			t.ledger.Blank++
+			continue
+		}
+		t.ledger.Title++
+		t.account(r.Cells, fateNotes)
+	}
+}
+
+// source is where a row of the table stands in its file.
+func (t *table) source(row int) club.Source {
+	if t.region.turned {
+		row = t.region.first
+	}
+	return club.Source{File: t.grid.File, Sheet: t.grid.Sheet, Row: int64(row)}
+}
+
+// beside tells rows of one number apart: those of tables side by side, and the
+// columns of a turned one.
+func (t *table) beside(row int) string {
+	switch {
+	case t.region.turned:
+		return source.ColumnName(row - 1)
+	case t.region.column > 0:
+		return source.ColumnName(t.region.column)
+	}
+	return ""
 }
 
 // before accounts for a row that lies before the body, and reports whether it does.

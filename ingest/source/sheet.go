@@ -290,6 +290,18 @@ func ColumnName(column int) string {
 	return string(letters)
 }
 
+// ColumnIndex is the inverse of ColumnName; -1 where the text is no name of a column.
+func ColumnIndex(letters string) int {
+	n := 0
+	for _, r := range letters {
+		if r < 'A' || r > 'Z' || n > 1<<20 {
+			return -1
+		}
+		n = 26*n + int(r-'A') + 1
+	}
+	return n - 1
+}
+
 // A cellRow gathers the cells of one row. Their texts lie in one buffer until the
 // row is complete, so that a row costs one allocation and not one a cell.
 type cellRow struct {
