@@ -139,6 +139,7 @@ func (t *table) decideDates() {
 	if o, ok := cell.ParseOrder(t.mapping.Dates); ok {
 		for _, c := range dates {
 			c.order = o
+			t.checkSwapped(c)
 		}
 		return
 	}
@@ -207,10 +208,16 @@ func (t *table) checkSerials(c *column, w cell.Window) {
 	t.note(problem.DateImplied, c, fmt.Sprintf("%d bare numbers are read as the day numbers of a spreadsheet: as such every one is a day between 1980 and today", numbers), "nothing to do if that is right; otherwise format the column as dates in the program it came from")
 }
 
+// checkSwapped refuses a column of which a spreadsheet seems to have exchanged day and
+// month, unless the mapping says whether it has.
 func (t *table) checkSwapped(c *column) {
+	if said := t.mapping.SwappedDates; said != nil {
+		c.dates.Swapped = *said
+		return
+	}
 	if cell.SwappedDates(slices.Collect(cells(t.rows, c.at))) {
 		t.refuse(c, problem.DateConflict, "stored dates all have days up to 12 while the dates left as text all have later ones: a month-first program seems to have exchanged day and month",
-			"open the file in the program it came from, set the column to text, and export it again")
+			"open the file in the program it came from, set the column to text, and export it again; or write swapped_dates = true in the mapping to exchange them back, false if they are right")
 	}
 }
 

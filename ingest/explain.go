@@ -3,6 +3,7 @@ package ingest
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -22,19 +23,20 @@ type Explained struct {
 	From    string // letter of the first column, of tables side by side
 	Turned  bool   // the headings stand in the first column
 	Dates   string // empty where no date depends on an order
+	Swapped *bool  // what the mapping says of exchanged days and months
 	Decimal string
 	Columns []ExplainedColumn
 }
 
 // ExplainedColumn is every decision about one column.
 type ExplainedColumn struct {
-	Heading string
+	Heading string // or "column G", where another column has the same heading
 	Is      string
 	Unit    string
 }
 
 func (t *table) explain() Explained {
-	e := Explained{File: t.grid.File, Sheet: t.grid.Sheet, Layout: t.layout, Keeper: t.keeper, Header: t.header.Row, Turned: t.region.turned}
+	e := Explained{File: t.grid.File, Sheet: t.grid.Sheet, Layout: t.layout, Keeper: t.keeper, Header: t.header.Row, Turned: t.region.turned, Swapped: t.mapping.SwappedDates}
 	if !t.region.alone {
 		e.From = source.ColumnName(t.region.column)
 	}
@@ -47,6 +49,9 @@ func (t *table) explain() Explained {
 			is = c.own
 		}
 		x := ExplainedColumn{Heading: c.head, Is: is}
+		if slices.ContainsFunc(t.columns, func(o *column) bool { return o != c && o.head == c.head }) {
+			x.Heading = byLetter(c.letter)
+		}
 		if c.unit != (unit.Unit{}) {
 			x.Unit = c.unit.Code
 		}
@@ -85,6 +90,9 @@ func WriteMapping(w io.Writer, tables []Explained) error {
 		}
 		if t.Dates != "" {
 			fmt.Fprintf(&b, "dates = %q\n", t.Dates)
+		}
+		if t.Swapped != nil {
+			fmt.Fprintf(&b, "swapped_dates = %v\n", *t.Swapped)
 		}
 		if t.Decimal != "" {
 			fmt.Fprintf(&b, "decimal = %q\n", t.Decimal)

@@ -32,15 +32,16 @@ type Mapping struct {
 
 // A TableMapping is about one table of a log.
 type TableMapping struct {
-	Sheet      string                   `toml:"sheet"`       // name or glob; empty = every sheet, or a text file
-	HeaderRow  int                      `toml:"header_row"`  // as the program that made the file shows it
-	FromColumn string                   `toml:"from_column"` // letter of the first column, of tables side by side
-	Turned     bool                     `toml:"turned"`      // the headings stand in the first column
-	Dates      string                   `toml:"dates"`       // dmy, mdy or ymd
-	Decimal    string                   `toml:"decimal"`     // "," or "."
-	Year       int                      `toml:"year"`        // of dates that state none
-	Ignore     bool                     `toml:"ignore"`
-	Columns    map[string]ColumnMapping `toml:"columns"`
+	Sheet        string                   `toml:"sheet"`         // name or glob; empty = every sheet, or a text file
+	HeaderRow    int                      `toml:"header_row"`    // as the program that made the file shows it
+	FromColumn   string                   `toml:"from_column"`   // letter of the first column, of tables side by side
+	Turned       bool                     `toml:"turned"`        // the headings stand in the first column
+	Dates        string                   `toml:"dates"`         // dmy, mdy or ymd
+	Decimal      string                   `toml:"decimal"`       // "," or "."
+	SwappedDates *bool                    `toml:"swapped_dates"` // stored dates have day and month exchanged, or have not
+	Year         int                      `toml:"year"`          // of dates that state none
+	Ignore       bool                     `toml:"ignore"`
+	Columns      map[string]ColumnMapping `toml:"columns"`
 }
 
 // A ColumnMapping is about one column, named by its heading as written.

@@ -258,15 +258,21 @@ func (t *table) makeColumns() {
 		t.columns = append(t.columns, c)
 	}
 	for name := range t.mapping.Columns {
-		if !slices.ContainsFunc(t.columns, func(c *column) bool { return c.head == name }) {
+		if !slices.ContainsFunc(t.columns, func(c *column) bool { return c.head == name || byLetter(c.letter) == name }) {
 			t.problem(problem.Problem{Severity: problem.Error, Code: problem.MappingInvalid, Place: problem.Place{Row: t.header.Row}, Value: name,
 				Message: fmt.Sprintf("the mapping names a column %q that the table does not have", name), Fix: "write the heading exactly as it stands in the file"})
 		}
 	}
 }
 
+// byLetter is how a mapping names a column that shares its heading with another.
+func byLetter(letter string) string { return "column " + letter }
+
 func (t *table) applyMapping(c *column) {
-	m, ok := t.mapping.Columns[c.head]
+	m, ok := t.mapping.Columns[byLetter(c.letter)]
+	if !ok {
+		m, ok = t.mapping.Columns[c.head]
+	}
 	if !ok {
 		return
 	}

@@ -1,0 +1,60 @@
+package ingest
+
+import (
+	"os"
+	"path"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"gravid/ingest/problem"
+)
+
+// TestExplainedMappingsOfTheCorpus holds that what --explain writes of every log of
+// the corpus makes the same tables again when it is saved beside the log.
+func TestExplainedMappingsOfTheCorpus(t *testing.T) {
+	written := 0
+	for _, name := range corpusCases(t) {
+		t.Run(name, func(t *testing.T) {
+			c := corpusClub(t, name)
+			first, err := Run(c, nil, corpusToday)
+			require.NoError(t, err)
+			byFile := map[string][]Explained{}
+			for _, e := range first.Explains {
+				byFile[e.File] = append(byFile[e.File], e)
+			}
+			for file, tables := range byFile {
+				at := filepath.Join(c.Dir, LogsDir, filepath.FromSlash(strings.TrimSuffix(file, path.Ext(file))+".toml"))
+				if _, err := os.Stat(at); err == nil || ofOneName(byFile, file) {
+					continue
+				}
+				var mapping strings.Builder
+				require.NoError(t, WriteMapping(&mapping, tables))
+				require.NoError(t, os.WriteFile(at, []byte(mapping.String()), 0o600))
+				written++
+			}
+			again, err := Run(c, nil, corpusToday)
+			require.NoError(t, err)
+			require.Empty(t, find(again.Tables.Problems, problem.MappingInvalid))
+			require.Equal(t, first.Tables.Attempts, again.Tables.Attempts)
+			require.Equal(t, first.Tables.Clutches, again.Tables.Clutches)
+			require.Equal(t, first.Tables.Readings, again.Tables.Readings)
+			require.Equal(t, first.Tables.Actions, again.Tables.Actions)
+		})
+	}
+	require.Greater(t, written, 30)
+}
+
+// ofOneName reports whether another log has the same name up to the ending, so that
+// one mapping would be for both.
+func ofOneName(files map[string][]Explained, file string) bool {
+	stem := strings.TrimSuffix(file, path.Ext(file))
+	for other := range files {
+		if other != file && strings.TrimSuffix(other, path.Ext(other)) == stem {
+			return true
+		}
+	}
+	return false
+}
