@@ -17,6 +17,16 @@ import (
 // readAttempts reads a table with one row an attempt, the fields of its clutch on
 // the same row.
 func (t *table) readAttempts() {
+	t.gather()
+	t.fillMerged()
+	t.decide()
+	for _, r := range t.rows {
+		t.readAttempt(r)
+	}
+}
+
+// gather collects the rows of the body and accounts for all others.
+func (t *table) gather() {
 	for r := range t.grid.Each {
 		r.Cells = slices.Clone(r.Cells)
 		t.ledger.Rows++
@@ -36,11 +46,6 @@ func (t *table) readAttempts() {
 		default:
 			t.rows = append(t.rows, r)
 		}
-	}
-	t.fillMerged()
-	t.decide()
-	for _, r := range t.rows {
-		t.readAttempt(r)
 	}
 }
 
@@ -201,8 +206,14 @@ func (t *table) columnAt(at int) *column {
 
 // nameSpecies settles the species of a row. Without one the row cannot be used.
 func (t *table) nameSpecies(rec *record, r source.Row) (problem.Problem, bool) {
-	var place problem.Place
-	text := t.file.Species
+	text, place := t.writtenSpecies(r)
+	return t.settleSpecies(rec, text, place)
+}
+
+// writtenSpecies is the species as a row, a title, the sheet's name or the mapping
+// writes it, with the place of the cell where it is one.
+func (t *table) writtenSpecies(r source.Row) (text string, place problem.Place) {
+	text = t.file.Species
 	if text == "" {
 		text = t.header.Titles["species"]
 	}
@@ -214,6 +225,11 @@ func (t *table) nameSpecies(rec *record, r source.Row) (problem.Problem, bool) {
 			text, place = r.Cells[c.at].Text, c.place(t.grid, r.Number)
 		}
 	}
+	return text, place
+}
+
+// settleSpecies finds the accepted name of a species as written.
+func (t *table) settleSpecies(rec *record, text string, place problem.Place) (problem.Problem, bool) {
 	if text == "" {
 		return problem.Problem{Code: problem.SpeciesMissing, Message: "the row names no species", Fix: `write the species, or species = "…" in the mapping`}, false
 	}
@@ -530,20 +546,24 @@ func (t *table) putEggs(rec *record, c *column, x source.Cell) *cell.Fault {
 	if fault != nil || !n.OK {
 		return t.used(fault)
 	}
-	e := &rec.clutch
-	switch v := n.V; {
-	case v.AtLeast:
-		e.EggsLow = club.Some(v.Value)
-	case v.AtMost:
-		e.EggsHigh = club.Some(v.Value)
-	case v.Range:
-		e.Eggs, e.EggsLow, e.EggsHigh = club.Some(v.Value), club.Some(v.Low), club.Some(v.High)
-	default:
-		e.Eggs = club.Some(v.Value)
-	}
-	if n.V.Range || n.V.Approx || n.V.Bound() {
-		e.EggsMethod = "estimated"
-	}
+	keepEggs(&rec.clutch, n.V)
 	rec.written = rec.written || n.V.Value > 0
 	return t.used(nil)
+}
+
+// keepEggs puts a number of eggs into a clutch with what is known of how sure it is.
+func keepEggs(e *club.Clutch, n cell.Count) {
+	switch {
+	case n.AtLeast:
+		e.EggsLow = club.Some(n.Value)
+	case n.AtMost:
+		e.EggsHigh = club.Some(n.Value)
+	case n.Range:
+		e.Eggs, e.EggsLow, e.EggsHigh = club.Some(n.Value), club.Some(n.Low), club.Some(n.High)
+	default:
+		e.Eggs = club.Some(n.Value)
+	}
+	if n.Range || n.Approx || n.Bound() {
+		e.EggsMethod = "estimated"
+	}
 }

@@ -106,6 +106,8 @@ func (r *reader) regionsOf(f source.File, m Mapping) []region {
 const (
 	layoutAttempts = "row-per-attempt"
 	layoutLogger   = "logger"
+	layoutDiary    = "diary"
+	layoutActs     = "row-per-act"
 )
 
 // A table is one grid on its way into the tables.
@@ -322,6 +324,12 @@ func (t *table) fieldNamed(name string) (f heading.Field, own string, ok bool) {
 // whichLayout tells a log of attempts from the export of a logger, by what the
 // columns mean.
 func (t *table) whichLayout() string {
+	if words := t.diaryColumn(); words != nil {
+		if slices.ContainsFunc(t.columns, func(c *column) bool { return c.field == heading.Amount }) {
+			return layoutActs
+		}
+		return layoutDiary
+	}
 	dates, attempts, measured := 0, 0, 0
 	for _, c := range t.columns {
 		_, isReading := readings[c.field]
@@ -425,9 +433,12 @@ func (t *table) describe() string {
 func (t *table) read() {
 	t.seen = map[string]int{}
 	t.countTitles()
-	if t.layout == layoutLogger {
+	switch t.layout {
+	case layoutLogger:
 		t.readLogger()
-	} else {
+	case layoutDiary, layoutActs:
+		t.readDiary()
+	default:
 		t.readAttempts()
 	}
 	t.out.explained = append(t.out.explained, t.explain())

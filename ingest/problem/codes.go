@@ -70,5 +70,6 @@ const (
 	MappingInvalid   Code = "mapping-invalid"  // the mapping file cannot be used
 	RowSkipped       Code = "row-skipped"      // headings again, totals, remarks below a table
 	SpawnsOnly       Code = "spawns-only"      // this keeper records successes only
+	EntryUnsure      Code = "entry-unsure"     // words of a diary that are no sure record
 	SensorFault      Code = "sensor-fault"     // values a broken sensor gives
 )

@@ -117,7 +117,7 @@ def diary(lang, name, path, producer, **options):
                 line(r["began"] + dt.timedelta(days=4), d["none"])
                 if rng.random() < 0.7:
                     n = line(r["began"] + dt.timedelta(days=6), d["doubt"])
-                    s.doubt(n, 2, "yes-no-unreadable|contradiction|row-incomplete|count-word|number-unreadable|row-skipped", "")
+                    s.doubt(n, 2, "yes-no-unreadable|contradiction|row-incomplete|count-word|number-unreadable|row-skipped|entry-unsure", "")
                 line(end, d["end"])
                 s.expect("attempts", n0, ended=end, **attempt)
             n = line(r["began"] + dt.timedelta(days=10), d["idle"])
@@ -159,11 +159,11 @@ def days_across():
             s.doubt(n, 3, "number-unreadable|count-word", "attempts.temperature_c clutches.temperature_c")
         if i in (2, 9, 15) and not spawn:
             codes[6] = "E?"
-            s.doubt(n, 10, "yes-no-unreadable|heading-unknown|contradiction|count-word|number-unreadable", "")
+            s.doubt(n, 10, "yes-no-unreadable|heading-unknown|contradiction|count-word|number-unreadable|entry-unsure", "")
             known = dict(spawned="*", spawned_at="*")
         if i in (6, 17) and spawn:
             codes[0] = "Q"
-            s.doubt(n, 4, "yes-no-unreadable|heading-unknown|contradiction|count-word|number-unreadable", "")
+            s.doubt(n, 4, "yes-no-unreadable|heading-unknown|contradiction|count-word|number-unreadable|entry-unsure", "")
         s.put(r["system"], r["species"], r["began"], temp, *codes)
         t = temp if temp != "warm" else None
         s.expect("attempts", n, system=r["system"], species=r["species"], species_as_written=r["species"], began=r["began"], ended="*", temperature_c=t, notes="*", **{**dict(spawned_at=spawn), **known})
