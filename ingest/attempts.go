@@ -27,18 +27,21 @@ func (t *table) readAttempts() {
 
 // gather collects the rows of the body and accounts for all others.
 func (t *table) gather() {
+	t.legend = legend{}
 	for r := range t.grid.Each {
 		r.Cells = slices.Clone(r.Cells)
 		t.ledger.Rows++
 		switch {
 		case t.before(r):
+			t.legend.read(r.Cells)
 		case blank(r.Cells):
 			t.ledger.Blank++
 		case t.repeatsHeadings(r):
 			t.skip(r, "the headings again")
 		case t.isTotal(r):
 			t.skip(r, "a total or an average, not a record")
-		case t.isFootnote(r):
+		case t.isFootnote(r) || isLegend(r):
+			t.legend.read(r.Cells)
 			t.ledger.Title++
 			t.account(r.Cells, fateNotes)
 			t.problem(problem.Problem{Severity: problem.Note, Code: problem.RowSkipped, Place: problem.Place{File: t.grid.File, Sheet: t.grid.Sheet, Row: r.Number},
@@ -159,6 +162,7 @@ func (t *table) readAttempt(r source.Row) {
 		t.take(rec, t.columnAt(i), x, r.Number, i)
 	}
 	t.blanksAsNo(rec, r)
+	t.stagesOf(rec, r)
 	if t.region.turned {
 		rec.notes = append(rec.notes, "column "+source.ColumnName(r.Number-1)+" of the log")
 	}
@@ -285,7 +289,7 @@ func few(names []string) string {
 func (t *table) hasDate(r source.Row) bool {
 	return slices.ContainsFunc(t.columns, func(c *column) bool {
 		p := puts[c.field]
-		return p.date != nil && c.at < len(r.Cells) && r.Cells[c.at].Kind != source.Blank && !cell.IsMissing(r.Cells[c.at].Text)
+		return (p.date != nil || c.day != nil && !c.day.date.IsZero()) && c.at < len(r.Cells) && r.Cells[c.at].Kind != source.Blank && !cell.IsMissing(r.Cells[c.at].Text)
 	})
 }
 
@@ -298,6 +302,10 @@ func (t *table) take(rec *record, c *column, x source.Cell, row, at int) {
 		t.ledger.cell(fateProblem)
 		t.problem(problem.Problem{Severity: problem.Warning, Code: problem.RaggedRow, Place: problem.Place{File: t.grid.File, Sheet: t.grid.Sheet, Row: row, Column: source.ColumnName(at)}, Value: written(x),
 			Message: "a cell without a heading; its text is not used", Fix: "give the column a heading, or put the cell into quotation marks if its text holds the delimiter"})
+		return
+	}
+	if c.day != nil {
+		t.takeDay(rec, c, x, row)
 		return
 	}
 	if c.refused != nil && !cell.IsMissing(x.Text) {

@@ -526,7 +526,11 @@ func (d *diary) measurements(l diaryLine) {
 		}
 		d.ledger.cell(fateUsed)
 		if v.OK {
-			d.reading(l, readings[c.field].quantity, v.V)
+			of := l
+			if c.tank != "" {
+				of.system = c.tank
+			}
+			d.reading(of, readings[c.field].quantity, v.V)
 		}
 	}
 }

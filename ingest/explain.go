@@ -41,6 +41,9 @@ func (t *table) explain() Explained {
 		e.From = source.ColumnName(t.region.column)
 	}
 	for _, c := range t.columns {
+		if c.day != nil { // found by its heading each time
+			continue
+		}
 		is := c.field.String()
 		if c.field == heading.None {
 			is = "notes"

@@ -52,6 +52,7 @@ func (a *collected) join(r *reader) {
 		clutchOf[a.clutches[i].AttemptID] = append(clutchOf[a.clutches[i].AttemptID], i)
 	}
 	dropAttempt, dropClutch := map[int]bool{}, map[int]bool{}
+	joined := map[string]bool{} // attempts that got a clutch from elsewhere
 	for i := range a.attempts {
 		x := &a.attempts[i]
 		if !fromClutch(x) || !writes[x.Keeper] {
@@ -73,13 +74,17 @@ func (a *collected) join(r *reader) {
 			fill(&a.clutches[c].Females, to.Females)
 			fill(&a.clutches[c].TemperatureC, to.TemperatureC)
 			clutchOf[to.ID] = append(clutchOf[to.ID], c)
+			joined[to.ID] = true
 		}
 		delete(clutchOf, x.ID)
 		dropAttempt[i] = true
 	}
 	// An attempt's own row says no more of its clutch than that there was one: the
 	// clutch's row takes its place.
-	for _, list := range clutchOf {
+	for attempt, list := range clutchOf {
+		if !joined[attempt] {
+			continue
+		}
 		full := 0
 		for _, c := range list {
 			if !bare(&a.clutches[c]) {

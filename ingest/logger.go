@@ -156,6 +156,9 @@ func (t *table) readMeasurements(r source.Row, when, clock *column, measured []*
 			reading.Place = t.placeOf(keeper)
 		} else {
 			reading.System = system
+			if c.tank != "" {
+				reading.System = c.tank
+			}
 		}
 		t.out.readings = append(t.out.readings, reading)
 	}

@@ -27,9 +27,11 @@ type record struct {
 	// lengths of time in days, where a log has them in place of dates
 	hatchAfter, swimAfter, swimAfterHatch club.Number
 
-	answer  cell.Answer
-	written bool // a cell of the clutch's own was written
-	notes   []string
+	answer   cell.Answer
+	stages   []stage // of a table with its days across
+	doubtful bool    // a cell under a day could not be read
+	written  bool    // a cell of the clutch's own was written
+	notes    []string
 }
 
 // A moment is a date of a row, with the cell that it came from.

@@ -108,6 +108,7 @@ const (
 	layoutLogger   = "logger"
 	layoutDiary    = "diary"
 	layoutActs     = "row-per-act"
+	layoutDays     = "days-across"
 )
 
 // A table is one grid on its way into the tables.
@@ -128,6 +129,8 @@ type table struct {
 	aside    club.SetAside
 	seen     map[string]int // rows by content, for duplicates
 	keeper   string
+	days     []*column    // of a table with its days across
+	legend   legend       // what its codes mean
 	last     map[int]step // of a logger: the reading before, by measured column
 }
 
@@ -160,19 +163,42 @@ func (t *table) recognise() bool {
 		fixed = 1
 	}
 	h, problems := heading.FindHeader(first, heading.Options{Row: fixed, Own: t.reader.ownHeadings(), OwnUnits: t.ownUnits(), Settled: t.mapping.settled()})
+	t.header, t.language = h, h.Language
+	if h.Row > 0 {
+		t.takeTitles()
+		t.makeColumns()
+		t.findDays()
+		t.layout = t.whichLayout()
+		t.tanksInHeadings()
+	}
 	for _, p := range problems {
 		p.Place.File, p.Place.Sheet = t.grid.File, t.grid.Sheet
+		if p.Code == problem.HeadingUnknown && slices.ContainsFunc(t.days, func(c *column) bool { return c.letter == p.Place.Column }) {
+			continue // it is a day
+		}
 		t.problem(p)
 	}
 	if h.Row == 0 {
 		return false
 	}
-	t.header, t.language = h, h.Language
-	t.takeTitles()
-	t.makeColumns()
-	t.layout = t.whichLayout()
 	t.keeper = t.whoseLog()
 	return t.layout != ""
+}
+
+// tanksInHeadings keeps measurements whose headings name a tank in the notes where a
+// row is an attempt, which has a tank of its own.
+func (t *table) tanksInHeadings() {
+	if t.layout != layoutAttempts {
+		return
+	}
+	for _, c := range t.columns {
+		if c.tank == "" {
+			continue
+		}
+		t.problem(problem.Problem{Severity: problem.Warning, Code: problem.HeadingUnknown, Place: c.place(t.grid, t.header.Row), Value: c.head,
+			Message: fmt.Sprintf("a measurement of tank %s in a table of attempts; the column is kept in the notes", c.tank), Fix: "put measurements into a table of their own, with a date and a clock time"})
+		c.field, c.tank = heading.None, ""
+	}
 }
 
 // takeTitles takes over what the rows above a turned table, and the table before on
@@ -243,15 +269,19 @@ func blank(cells []source.Cell) bool {
 
 // makeColumns takes over what the headings mean and what the mapping says.
 func (t *table) makeColumns() {
-	taken := map[heading.Field]*column{}
+	type meaning struct {
+		field heading.Field
+		tank  string
+	}
+	taken := map[meaning]*column{}
 	for _, m := range t.header.Columns {
-		c := &column{at: m.At, letter: source.ColumnName(m.At), head: m.Text, field: m.Field, unit: m.Unit, own: m.Own, falls: m.Falls}
+		c := &column{at: m.At, letter: source.ColumnName(m.At), head: m.Text, field: m.Field, unit: m.Unit, own: m.Own, tank: m.System, falls: m.Falls}
 		t.applyMapping(c)
-		first := taken[c.field]
+		first := taken[meaning{c.field, c.tank}]
 		switch {
 		case c.field == heading.None || c.field == heading.Notes || c.own != "":
 		case first == nil:
-			taken[c.field] = c
+			taken[meaning{c.field, c.tank}] = c
 		default:
 			t.problem(problem.Problem{Severity: problem.Warning, Code: problem.HeadingTwice, Place: c.place(t.grid, t.header.Row), Value: c.head,
 				Message: fmt.Sprintf("%q and %q (column %s) mean the same; this one is kept in the notes", c.head, first.head, first.letter), Fix: `name one of them otherwise, or write is = "notes" for it in the mapping`})
@@ -342,6 +372,9 @@ func (t *table) whichLayout() string {
 			attempts++
 		}
 	}
+	if len(t.days) > 0 && attempts >= 1 {
+		return layoutDays
+	}
 	switch {
 	case attempts >= 2, attempts >= 1 && (t.file.Species != "" || t.header.Titles["species"] != "" || t.sheetSpecies() != ""):
 		return layoutAttempts
@@ -417,6 +450,8 @@ func (t *table) describe() string {
 		switch {
 		case c.own != "":
 			to = c.own
+		case c.day != nil:
+			to = "day"
 		case c.field == heading.None:
 			to = "notes"
 		}

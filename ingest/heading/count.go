@@ -1,6 +1,10 @@
 package heading
 
-import "gravid/ingest/source"
+import (
+	"strings"
+
+	"gravid/ingest/source"
+)
 
 // A Counter counts the known headings in rows of cells. The zero value knows no
 // club's own triggers.
@@ -39,6 +43,8 @@ func (c Counter) Count(cells []source.Cell) (known, all int) {
 		if _, ok := m.ownOf(parts); ok {
 			known++
 		} else if _, ok := m.exact(x.Text, parts, true); ok {
+			known++
+		} else if _, ok := m.ofTank(strings.TrimSpace(x.Text)); ok {
 			known++
 		}
 	}

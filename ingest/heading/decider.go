@@ -155,7 +155,7 @@ func (d *decider) settle(c *Column, m Match) {
 	if !d.settleZone(*c, f, m.zone) || !d.settleUnit(c, f, m) {
 		return
 	}
-	c.Field, c.Falls = f, falls(f, m.Text)
+	c.Field, c.System, c.Falls = f, m.System, falls(f, m.Text)
 	if m.Guess != "" {
 		d.say(*c, problem.Warning, problem.HeadingGuessed, fmt.Sprintf("%q is taken for %q", c.Text, m.Guess), "look whether that is right; mend the heading, or name the column in the mapping")
 	}

@@ -43,11 +43,12 @@ type Header struct {
 
 // A Column is one column with a heading.
 type Column struct {
-	At    int    // from 0
-	Text  string // the heading as written
-	Field Field
-	Unit  unit.Unit // of cells that state none; zero where the headings state none
-	Own   string    // column of attempts of a club's own trigger
+	At     int    // from 0
+	Text   string // the heading as written
+	Field  Field
+	Unit   unit.Unit // of cells that state none; zero where the headings state none
+	Own    string    // column of attempts of a club's own trigger
+	System string    // the tank that the heading of a measurement names
 
 	// Falls says that numbers count downwards: under "refill cooler by" a 4 is
 	// a difference of -4.
@@ -64,6 +65,10 @@ const (
 	scoreEnough                                                = 12
 	scoreUnsure                                                = 2 // rows this near to the best could be it as well
 )
+
+// daysAcross is how many dates in a row of known headings are the days of the table,
+// and no record.
+const daysAcross = 3
 
 // FindHeader finds the row of the headings among the first rows of a table and
 // says what each heading means, looking at the cells below where a heading alone
@@ -274,6 +279,12 @@ func (f *finder) score(c *candidate) {
 	m := matcher{own: f.own}
 	m.language = m.languageOf(c.heads)
 	seen := map[string]bool{}
+	dates := 0
+	defer func() {
+		if dates >= daysAcross && c.known >= 2 {
+			c.score += dates * (scoreText + scoreChange - scoreValue) // the days of a table stand across its head
+		}
+	}()
 	for i, text := range c.heads {
 		if text == "" {
 			continue
@@ -281,6 +292,9 @@ func (f *finder) score(c *candidate) {
 		x := f.cellAt(c, i)
 		if t, _ := traitsOf(x, noMarks); x.Kind != source.Text || t&(isDate|isNumber|isClock) != 0 {
 			c.score += scoreValue
+			if t&isDate != 0 {
+				dates++
+			}
 			continue
 		}
 		group := ""
@@ -291,6 +305,11 @@ func (f *finder) score(c *candidate) {
 		case got.Guess != "":
 			c.score += scoreGuess
 			c.known++
+		case len([]rune(key(text))) <= 2 && len(unit.Find(text)) == 0: // H and FS are codes in records, too
+			if len(got.Fields) > 0 || got.Own != "" {
+				c.score += scoreGuess
+				c.known++
+			}
 		case len(got.Fields) > 0 || got.Own != "" || got.Foreign != "":
 			c.score += scoreKnown
 			c.known++

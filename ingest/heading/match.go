@@ -1,6 +1,7 @@
 package heading
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 
@@ -16,6 +17,7 @@ type Match struct {
 	Guess   string    // the known heading for which a misspelt one is taken
 	Nearest string    // of an unknown heading: the known one most like it
 	Foreign string    // of an unknown heading: a unit that is none of what it seems to measure
+	System  string    // the tank that the heading of a measurement names: "Tank 2 temp"
 
 	zone zone
 	near []string // what an unknown heading may be like
@@ -105,6 +107,9 @@ func (m matcher) match(text string) Match {
 	if out, ok := m.exact(text, all, true); ok {
 		return out
 	}
+	if out, ok := m.ofTank(text); ok {
+		return out
+	}
 	out := Match{Text: text}
 	for _, r := range all {
 		found, taken := known.misspelt(r.name)
@@ -121,6 +126,42 @@ func (m matcher) match(text string) Match {
 		out.near = append(out.near, r.name)
 	}
 	return out
+}
+
+var (
+	tankFirst = regexp.MustCompile(`(?i)^(?:tank|aquarium|becken|bac|cuve|acuario|tanque|tk)\s*(?:nr\.?|no\.?|n°|#)?\s*([a-z]?[0-9]{1,3}[a-z]?|[a-z])\b[\s:,;_–-]*(\S.*)$`)
+	tankLast  = regexp.MustCompile(`(?i)^(.*?\S)[\s:,;_–(-]*\b(?:tank|aquarium|becken|bac|cuve|acuario|tanque|tk)\s*(?:nr\.?|no\.?|n°|#)?\s*([a-z]?[0-9]{1,3}[a-z]?|[a-z])\)?(\s*[(\[].*[)\]])?$`)
+	nameFirst = regexp.MustCompile(`^([A-SU-Z][0-9]{1,3})\b[\s:,;_–-]+(\S.*)$`)
+	nameLast  = regexp.MustCompile(`^(.*?\pL{2}.*?)[\s:,;_–-]+([A-SU-Z][0-9]{1,3})(\s*[(\[].*[)\]])?$`)
+)
+
+// ofTank reads the heading of a measurement that names its tank as well: "Tank 2 temp
+// (°C)", "temperature A1". The letter T before a number is left alone: it numbers
+// sensors.
+func (m matcher) ofTank(text string) (Match, bool) {
+	try := func(tank, rest string) (Match, bool) {
+		out, ok := m.exact(rest, readings(rest), true)
+		if !ok || len(out.Fields) != 1 || out.Fields[0].Quantity() == unit.None {
+			return Match{}, false
+		}
+		out.Text, out.System = text, strings.ToUpper(tank)
+		return out, true
+	}
+	for _, first := range []*regexp.Regexp{tankFirst, nameFirst} {
+		if at := first.FindStringSubmatch(text); at != nil {
+			if out, ok := try(at[1], at[2]); ok {
+				return out, true
+			}
+		}
+	}
+	for _, last := range []*regexp.Regexp{tankLast, nameLast} {
+		if at := last.FindStringSubmatch(text); at != nil {
+			if out, ok := try(at[2], strings.TrimSpace(at[1])+at[3]); ok {
+				return out, true
+			}
+		}
+	}
+	return Match{}, false
 }
 
 func (m matcher) exact(text string, all []reading, loose bool) (Match, bool) {
