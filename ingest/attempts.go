@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -317,6 +318,7 @@ func (t *table) take(rec *record, c *column, x source.Cell, row, at int) {
 	}
 	if f := t.put(rec, c, x, row); f != nil {
 		t.fault(c, x, row, f)
+		rec.eggsUnread = rec.eggsUnread || c.field == heading.Eggs
 	}
 }
 
@@ -400,6 +402,12 @@ func (t *table) answer(c *column, x source.Cell) (cell.Answer, *cell.Fault) {
 
 func (t *table) putNumber(rec *record, c *column, p put, x source.Cell, row int) *cell.Fault {
 	m, fault := cell.MeasureOf(x, c.field.Quantity(), c.decimal)
+	if fault != nil && c.field == heading.WaterChangePct { // 20 L, of how much the tank's volume says
+		if v, other := cell.MeasureOf(x, unit.Volume, c.decimal); other == nil && v.OK && v.V.In != (unit.Unit{}) && !v.V.Bound() {
+			rec.changed = club.Some(unit.ToCanonical(v.V.Value, v.V.In))
+			return t.used(nil)
+		}
+	}
 	if fault != nil || !m.OK {
 		return t.used(fault)
 	}
@@ -425,8 +433,22 @@ func (t *table) putNumber(rec *record, c *column, p put, x source.Cell, row int)
 		t.problem(problem.Problem{Severity: problem.Note, Code: problem.NumberRange, Place: c.place(t.grid, row), Value: written(x),
 			Message: fmt.Sprintf("a range; its middle, %.4g, is used", v), Fix: "nothing to do, or write one number"})
 	}
-	*p.number(rec) = club.Some(v)
+	if to := p.number(rec); c.again && to.OK {
+		t.compare(c, to.V, v, x, row)
+	} else {
+		*to = club.Some(v)
+	}
 	return t.used(nil)
+}
+
+// compare warns where a second column for the same measurement, in another unit, says
+// otherwise than the first, by more than rounding explains.
+func (t *table) compare(c *column, first, second float64, x source.Cell, row int) {
+	if math.Abs(first-second) <= max(0.3, 0.02*math.Abs(first)) {
+		return
+	}
+	t.problem(problem.Problem{Severity: problem.Warning, Code: problem.Contradiction, Place: c.place(t.grid, row), Value: written(x),
+		Message: fmt.Sprintf("two columns for the same measurement disagree: %.4g and %.4g in %s; the first is used", first, second, unit.Canonical(c.field.Quantity()).Name), Fix: "mend one of the two"})
 }
 
 // judge refuses what cannot be and warns of what is unusual.
@@ -461,9 +483,36 @@ func (t *table) putOwn(rec *record, c *column, x source.Cell) *cell.Fault {
 		if n.V.Bound() {
 			return t.keep(rec, c, x.Text)
 		}
-		rec.setOwn(c.own, n.V.Value)
+		v, fault := t.ownValue(c, n.V)
+		if fault != nil {
+			return fault
+		}
+		rec.setOwn(c.own, v)
 	}
 	return t.used(fault)
+}
+
+// ownValue is a number of a club's own trigger in the unit that club.toml states,
+// whatever unit of the same quantity the cell has.
+func (t *table) ownValue(c *column, n cell.Number) (float64, *cell.Fault) {
+	if n.Unit == "" {
+		return n.Value, nil
+	}
+	stated := ""
+	for _, trigger := range t.reader.config.Triggers {
+		if trigger.Column().Name == c.own {
+			stated = trigger.Unit
+		}
+	}
+	for _, want := range unit.Find(stated) {
+		if have, ok := unit.Lookup(n.Unit, want.Quantity); ok {
+			return unit.FromCanonical(unit.ToCanonical(n.Value, have), want), nil
+		}
+	}
+	if n.Unit == stated {
+		return n.Value, nil
+	}
+	return 0, &cell.Fault{Code: problem.UnitUnknown, Message: fmt.Sprintf("%q is no unit of this trigger, which club.toml gives the unit %q", n.Unit, stated), Fix: "write the number in that unit"}
 }
 
 func (t *table) putDate(rec *record, c *column, p put, x source.Cell, row int) *cell.Fault {
@@ -525,6 +574,22 @@ func (t *table) putOther(rec *record, c *column, x source.Cell, row int) *cell.F
 		rec.clutch.Loss = cause
 		rec.written = rec.written || cause != ""
 		return t.used(nil)
+	case heading.TankVolume:
+		if u := heading.UnitIn(c.head, unit.Volume); !cell.IsMissing(x.Text) {
+			if m, fault := cell.MeasureOf(x, unit.Volume, c.decimal); fault == nil && m.OK && !m.V.Bound() && !m.V.Range {
+				if m.V.In != (unit.Unit{}) {
+					u = m.V.In
+				}
+				if u != (unit.Unit{}) {
+					rec.tank = club.Some(unit.ToCanonical(m.V.Value, u))
+				}
+			}
+		}
+	case heading.SampleFraction:
+		m, fault := cell.MeasureOf(x, unit.Share, c.decimal)
+		if fault == nil && m.OK && !m.V.Bound() && !m.V.Range {
+			return t.putSample(rec, m.V, c, x)
+		}
 	case heading.HatchAid:
 		rec.clutch.HatchAid = x.Text
 		return t.used(nil)
@@ -533,6 +598,24 @@ func (t *table) putOther(rec *record, c *column, x source.Cell, row int) *cell.F
 		return t.used(nil)
 	}
 	return t.keep(rec, c, written(x))
+}
+
+// putSample keeps the share of a clutch that was counted. A bare number up to 1 is a
+// share; a larger one needs its sign of per cent.
+func (t *table) putSample(rec *record, m cell.Measure, c *column, x source.Cell) *cell.Fault {
+	u := m.In
+	if u == (unit.Unit{}) {
+		u = heading.UnitIn(c.head, unit.Share)
+	}
+	share := m.Value
+	if u != (unit.Unit{}) {
+		share = unit.ToCanonical(m.Value, u) / 100
+	}
+	if share <= 0 || share > 1 {
+		return &cell.Fault{Code: problem.Implausible, Message: fmt.Sprintf("%s is no share of a clutch: it must lie above 0 and at most at 1, or be in per cent", written(x)), Fix: "write 0.25, 1/4 or 25 %"}
+	}
+	rec.clutch.SampleFraction = club.Some(share)
+	return t.used(nil)
 }
 
 func (t *table) putGroup(rec *record, c *column, x source.Cell, row int) *cell.Fault {

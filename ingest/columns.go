@@ -29,6 +29,7 @@ type column struct {
 	mapped  ColumnMapping
 	refused *problem.Problem // the column as a whole cannot be used
 	own     string           // column of attempts of a club's own trigger
+	again   bool             // a second column for the same measurement, in another unit
 	day     *dayColumn       // of a table with its days across
 	tank    string           // of a measurement whose heading names its tank
 	falls   bool             // numbers count downwards: "refill cooler by"

@@ -343,7 +343,7 @@ func (r *reader) load(c *club.Club, name string) (source.File, Mapping, []proble
 		return source.File{Name: name}, mapping, []problem.Problem{unreadable(name, err.Error())}
 	}
 	defer root.Close()
-	f, err := source.LoadWith(root, name, source.Hints{Encoding: mapping.Encoding}, source.Limits{})
+	f, err := source.LoadWith(root, name, source.Hints{Encoding: mapping.Encoding, Delimiter: mapping.Delimiter}, source.Limits{})
 	if err != nil {
 		return source.File{Name: name}, mapping, []problem.Problem{unreadable(name, err.Error())}
 	}

@@ -38,10 +38,14 @@ func bare(c *club.Clutch) bool {
 // attempts down elsewhere, that is a contradiction and said so.
 func (a *collected) join(r *reader) {
 	set := map[trial][]int{} // attempts with a beginning, by what they share with a clutch
-	writes := map[string]bool{}
+	type log struct{ file, sheet string }
+	writes := map[string]map[log]bool{} // where each keeper writes attempts down
 	for i := range a.attempts {
 		if x := &a.attempts[i]; x.Began.OK {
-			writes[x.Keeper] = true
+			if writes[x.Keeper] == nil {
+				writes[x.Keeper] = map[log]bool{}
+			}
+			writes[x.Keeper][log{x.Source.File, x.Source.Sheet}] = true
 			if x.SpawnedAt.OK {
 				set[r.trialOf(x)] = append(set[r.trialOf(x)], i)
 			}
@@ -55,7 +59,8 @@ func (a *collected) join(r *reader) {
 	joined := map[string]bool{} // attempts that got a clutch from elsewhere
 	for i := range a.attempts {
 		x := &a.attempts[i]
-		if !fromClutch(x) || !writes[x.Keeper] {
+		own := writes[x.Keeper][log{x.Source.File, x.Source.Sheet}]
+		if elsewhere := len(writes[x.Keeper]) > 1 || len(writes[x.Keeper]) == 1 && !own; !fromClutch(x) || !elsewhere {
 			continue
 		}
 		var matches []int

@@ -33,7 +33,7 @@ func (t *table) readLogger() {
 			when = c
 		case c.field == heading.Time:
 			clock = c
-		case isReading:
+		case isReading && !c.again:
 			measured = append(measured, c)
 		}
 	}

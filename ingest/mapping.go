@@ -19,15 +19,16 @@ import (
 // decisions that the program would otherwise make, or refuse to make. It is TOML
 // beside the log: ana.toml for ana.xlsx, or ingest.toml for all logs of a folder.
 type Mapping struct {
-	Version  int            `toml:"version"`
-	Keeper   string         `toml:"keeper"`    // who kept the log
-	System   string         `toml:"system"`    // the tank, where no column names it
-	Species  string         `toml:"species"`   // the species, where no column names it
-	Place    string         `toml:"place"`     // place that readings of the weather hold for
-	TimeZone string         `toml:"time_zone"` // IANA name
-	Encoding string         `toml:"encoding"`  // of a text file
-	Ignore   bool           `toml:"ignore"`    // the file is no log
-	Tables   []TableMapping `toml:"table"`
+	Version   int            `toml:"version"`
+	Keeper    string         `toml:"keeper"`    // who kept the log
+	System    string         `toml:"system"`    // the tank, where no column names it
+	Species   string         `toml:"species"`   // the species, where no column names it
+	Place     string         `toml:"place"`     // place that readings of the weather hold for
+	TimeZone  string         `toml:"time_zone"` // IANA name
+	Encoding  string         `toml:"encoding"`  // of a text file
+	Delimiter string         `toml:"delimiter"` // of a text file: "," ";" "|" or "\t"
+	Ignore    bool           `toml:"ignore"`    // the file is no log
+	Tables    []TableMapping `toml:"table"`
 }
 
 // A TableMapping is about one table of a log.
@@ -97,6 +98,9 @@ func (m Mapping) check(fault func(what, fix string) problem.Problem) []problem.P
 		if _, err := time.LoadLocation(m.TimeZone); err != nil || m.TimeZone == "Local" {
 			bad(`use a name such as "Europe/Vienna"`, "time_zone %q is not the name of a time zone", m.TimeZone)
 		}
+	}
+	if len([]rune(m.Delimiter)) > 1 || strings.ContainsAny(m.Delimiter, "\"\r\n") {
+		bad(`delimiter = ";", ",", "|" or "\t"`, "delimiter %q is not one character between cells", m.Delimiter)
 	}
 	for i, t := range m.Tables {
 		if t.Dates != "" && !slices.Contains([]string{"dmy", "mdy", "ymd"}, t.Dates) {

@@ -24,6 +24,11 @@ type record struct {
 	hatch, swim, lost, seen moment
 	refill club.Number // temperature of the refill, from which the difference to the tank follows
 
+	// volumes in litres, of which the first is a share of the second
+	changed, tank club.Number
+	unviable      club.Count
+	eggsUnread    bool // the number of all eggs is written, and could not be read
+
 	// lengths of time in days, where a log has them in place of dates
 	hatchAfter, swimAfter, swimAfterHatch club.Number
 
@@ -78,6 +83,7 @@ var puts = map[heading.Field]put{
 	heading.LevelChange:      {number: func(r *record) *club.Number { return &r.attempt.LevelChangeCm }, limits: "water_level_change"},
 	heading.PressureChange:   {number: func(r *record) *club.Number { return &r.attempt.PressureChange }, limits: "pressure_change_24h"},
 
+	heading.WaterChangeVol: {number: func(r *record) *club.Number { return &r.changed }},
 	heading.HatchAfter:     {number: func(r *record) *club.Number { return &r.hatchAfter }, limits: "spawn_to_hatch", finer: 24, clutch: true},
 	heading.SwimAfter:      {number: func(r *record) *club.Number { return &r.swimAfter }, limits: "spawn_to_hatch", finer: 24, clutch: true},
 	heading.SwimAfterHatch: {number: func(r *record) *club.Number { return &r.swimAfterHatch }, limits: "hatch_to_free_swimming", finer: 24, clutch: true},
@@ -94,6 +100,7 @@ var puts = map[heading.Field]put{
 	heading.Females:      {count: func(r *record) *club.Count { return &r.attempt.Females }, noun: cell.Fish},
 	heading.Unsexed:      {count: func(r *record) *club.Count { return &r.attempt.Unsexed }, noun: cell.Fish},
 	heading.Fertile:      {count: func(r *record) *club.Count { return &r.clutch.Fertile }, noun: cell.Eggs, clutch: true},
+	heading.Unviable:     {count: func(r *record) *club.Count { return &r.unviable }, noun: cell.Eggs, clutch: true},
 	heading.Hatched:      {count: func(r *record) *club.Count { return &r.clutch.Hatched }, noun: cell.Fry, clutch: true},
 	heading.FreeSwimming: {count: func(r *record) *club.Count { return &r.clutch.FreeSwimming }, noun: cell.Fry, clutch: true},
 
@@ -136,6 +143,8 @@ func (r *record) finish(rhythm time.Duration, source club.Source, beside string)
 	if r.refill.OK && a.TemperatureC.OK && !a.RefillDeltaC.OK {
 		a.RefillDeltaC = club.Some(round(r.refill.V - a.TemperatureC.V))
 	}
+	r.waterChange(&out)
+	r.viable(&out)
 	r.outcome(&out)
 	r.lengths(&out)
 	r.order(&out)
@@ -144,6 +153,41 @@ func (r *record) finish(rhythm time.Duration, source club.Source, beside string)
 	a.Notes = strings.Join(r.notes, "; ")
 	r.lay(rhythm, source, beside)
 	return out
+}
+
+// waterChange makes a share of the litres changed and the volume of the tank.
+func (r *record) waterChange(out *[]problem.Problem) {
+	to := &r.attempt.WaterChangePct
+	switch share := 100 * r.changed.V / r.tank.V; {
+	case !r.changed.OK || to.OK:
+	case !r.tank.OK || r.tank.V <= 0:
+		r.notes = append(r.notes, fmt.Sprintf("water changed: %.4g L", r.changed.V))
+		*out = append(*out, problem.Problem{Severity: problem.Warning, Code: problem.RowIncomplete,
+			Message: fmt.Sprintf("%.4g L of water were changed, but the row does not say of how many; kept in the notes", r.changed.V), Fix: "add a column with the volume of the tank and its unit, or write the share in per cent"})
+	case share > 100:
+		*out = append(*out, problem.Problem{Severity: problem.Error, Code: problem.Implausible,
+			Message: fmt.Sprintf("%.4g L of water cannot be changed in a tank of %.4g L; not used", r.changed.V, r.tank.V), Fix: "mend one of the two"})
+	default:
+		*to = club.Some(round(share))
+	}
+}
+
+// viable holds viable and unviable eggs against all eggs, and adds them up where no
+// total is written.
+func (r *record) viable(out *[]problem.Problem) {
+	c := &r.clutch
+	if !c.Fertile.OK || !r.unviable.OK {
+		return
+	}
+	switch sum := c.Fertile.V + r.unviable.V; {
+	case !c.Eggs.OK && !c.EggsLow.OK && !c.EggsHigh.OK && !r.eggsUnread:
+		c.Eggs = club.Some(sum)
+		r.written = r.written || sum > 0
+	case c.Eggs.OK && c.Eggs.V != sum && c.EggsMethod == "":
+		*out = append(*out, problem.Problem{Severity: problem.Warning, Code: problem.Contradiction,
+			Message: fmt.Sprintf("%d viable and %d unviable eggs are not %d in all; all numbers are kept", c.Fertile.V, r.unviable.V, c.Eggs.V), Fix: "mend one of them"})
+	}
+	r.notes = append(r.notes, fmt.Sprintf("unviable eggs: %d", r.unviable.V))
 }
 
 // round keeps a difference of two measurements from showing digits that neither

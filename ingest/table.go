@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"fmt"
+	"iter"
 	"maps"
 	"path"
 	"slices"
@@ -97,9 +98,33 @@ func (r *reader) regionsOf(f source.File, m Mapping) []region {
 	counter := heading.NewCounter(r.ownHeadings())
 	var out []region
 	for i := range f.Grids {
+		if f.Grids[i].Text {
+			f.Grids[i].Each = unguarded(f.Grids[i].Each)
+		}
 		out = append(out, regions(&f.Grids[i], counter, m.turned(f.Grids[i].Sheet))...)
 	}
 	return out
+}
+
+// unguarded gives rows without the apostrophes that this program's own CSV files put
+// before texts that a spreadsheet would take for formulas.
+func unguarded(rows iter.Seq[source.Row]) iter.Seq[source.Row] {
+	guarded := func(c source.Cell) bool {
+		return len(c.Text) > 1 && c.Text[0] == '\'' && club.UnguardFormula(c.Text) != c.Text
+	}
+	return func(yield func(source.Row) bool) {
+		for r := range rows {
+			if slices.ContainsFunc(r.Cells, guarded) {
+				r.Cells = slices.Clone(r.Cells)
+				for i := range r.Cells {
+					r.Cells[i].Text = club.UnguardFormula(r.Cells[i].Text)
+				}
+			}
+			if !yield(r) {
+				return
+			}
+		}
+	}
 }
 
 // The layouts.
@@ -282,6 +307,8 @@ func (t *table) makeColumns() {
 		case c.field == heading.None || c.field == heading.Notes || c.own != "":
 		case first == nil:
 			taken[meaning{c.field, c.tank}] = c
+		case c.field.Kind() == heading.KindMeasure && c.unit != (unit.Unit{}) && first.unit != (unit.Unit{}) && c.unit != first.unit:
+			c.again = true
 		default:
 			t.problem(problem.Problem{Severity: problem.Warning, Code: problem.HeadingTwice, Place: c.place(t.grid, t.header.Row), Value: c.head,
 				Message: fmt.Sprintf("%q and %q (column %s) mean the same; this one is kept in the notes", c.head, first.head, first.letter), Fix: `name one of them otherwise, or write is = "notes" for it in the mapping`})
@@ -368,7 +395,7 @@ func (t *table) whichLayout() string {
 			dates++
 		case isReading:
 			measured++
-		case c.field == heading.Species, c.field == heading.Spawned, c.field == heading.Began, c.field == heading.SpawnedAt, c.field == heading.Eggs:
+		case slices.Contains([]heading.Field{heading.Species, heading.Spawned, heading.Began, heading.SpawnedAt, heading.Eggs, heading.Fertile, heading.Unviable, heading.Hatched, heading.HatchDate, heading.SwimDate, heading.FreeSwimming}, c.field):
 			attempts++
 		}
 	}
@@ -476,7 +503,23 @@ func (t *table) read() {
 	default:
 		t.readAttempts()
 	}
+	t.warnOfMany()
 	t.out.explained = append(t.out.explained, t.explain())
+}
+
+// manySetAside is the share of rows set aside above which somebody should look whether
+// the table was understood at all.
+const manySetAside = 0.2
+
+// warnOfMany says so where much of a table was set aside. The rest is used all the
+// same: every row was read by itself.
+func (t *table) warnOfMany() {
+	records := t.ledger.Used + t.ledger.SetAside
+	if t.ledger.SetAside < 3 || float64(t.ledger.SetAside) <= manySetAside*float64(records) {
+		return
+	}
+	t.problem(problem.Problem{Severity: problem.Warning, Code: problem.ManySetAside, Place: problem.Place{File: t.grid.File, Sheet: t.grid.Sheet},
+		Message: fmt.Sprintf("%d of %d rows are set aside: perhaps the table was not understood", t.ledger.SetAside, records), Fix: "look at what gravid ingest --explain says of it, and mend the mapping"})
 }
 
 // countTitles accounts for the rows above a turned table.

@@ -17,11 +17,17 @@ type Measure struct {
 
 // MeasureOf reads a cell of a column that measures q. The unit, where the cell
 // states one, must be a unit of q; the value stays in the unit as written. The
-// name of the quantity may stand before the number (pH 6.5). A zero where there
+// name of the quantity may stand before the number (pH 6.5), and a share can be a part
+// of a whole (1/3, half). A zero where there
 // can be none (temperature, pH, air pressure) is a Fault. It is not OK, without
 // a Fault, when nothing was recorded.
 func MeasureOf(c source.Cell, q unit.Quantity, d Decimal) (club.Maybe[Measure], *Fault) {
 	var none club.Maybe[Measure]
+	if q == unit.Share && c.Kind == source.Text {
+		if m, ok := parsePart(c.Text); ok {
+			return club.Some(m), nil
+		}
+	}
 	n, fault := numberOf(c, numberParser{decimal: d, names: quantityNames[q]})
 	if fault != nil || !n.OK {
 		return none, fault

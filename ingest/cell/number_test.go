@@ -259,3 +259,19 @@ func BenchmarkParseNumber(b *testing.B) {
 		})
 	}
 }
+
+// Common practice, no source: how keepers write how much water they changed.
+func TestPartsOfAWhole(t *testing.T) {
+	for text, want := range map[string]float64{"1/3": 100. / 3, "half": 50, "die Hälfte": 50, "un quart": 25, "¼": 25, "dos tercios": 200. / 3, "1 / 2": 50, "3/4": 75, "30 %": 30} {
+		m, fault := MeasureOf(source.Cell{Kind: source.Text, Text: text}, unit.Share, Open)
+		require.Nil(t, fault, text)
+		require.True(t, m.OK, text)
+		require.InDelta(t, want, unit.ToCanonical(m.V.Value, m.V.In), 1e-9, text)
+	}
+	for _, text := range []string{"3/2", "0/3", "1/0", "2/2", "half of it or so", "1/3/4"} {
+		_, fault := MeasureOf(source.Cell{Kind: source.Text, Text: text}, unit.Share, Open)
+		require.NotNil(t, fault, text)
+	}
+	_, fault := MeasureOf(source.Cell{Kind: source.Text, Text: "1/3"}, unit.Temperature, Open)
+	require.NotNil(t, fault, "elsewhere it is no part of anything")
+}

@@ -45,6 +45,7 @@ const (
 	Microfauna       Field = "microfauna"
 	LeafLitter       Field = "leaf_litter"
 	WaterChangePct   Field = "water_change_pct"
+	WaterChangeVol   Field = "water_change_l"       // volume of the water changed
 	RefillDelta      Field = "refill_delta_c"       // refill minus tank
 	RefillTemp       Field = "refill_temperature_c" // the refill itself
 	LevelChange      Field = "level_change_cm"
@@ -57,6 +58,7 @@ const (
 	Eggs             Field = "eggs"
 	EggsMethod       Field = "eggs_method"
 	Fertile          Field = "fertile"
+	Unviable         Field = "unviable" // eggs that are not among Fertile
 	Hatched          Field = "hatched"
 	FreeSwimming     Field = "free_swimming"
 	HatchDate        Field = "hatch_to"
@@ -150,7 +152,7 @@ var declared = slices.Concat(
 	of(KindDate, Began, Ended, SpawnedAt, Date, Timestamp, HatchDate, SwimDate, LostAt, LastSeen),
 	of(KindClock, Time),
 	of(KindYesNo, Spawned, LiveFood, Microfauna, LeafLitter, Flow, Rearranged, Dither, TankMates, MatesRemoved),
-	of(KindCount, Males, Females, Unsexed, Eggs, Fertile, Hatched, FreeSwimming),
+	of(KindCount, Males, Females, Unsexed, Eggs, Fertile, Unviable, Hatched, FreeSwimming),
 	of(KindGroup, Group),
 	[]declaration{
 		{Temperature, KindMeasure, unit.Temperature},
@@ -169,6 +171,7 @@ var declared = slices.Concat(
 		{LightLevel, KindMeasure, unit.Illuminance},
 		{ConditioningDays, KindMeasure, unit.Days},
 		{WaterChangePct, KindMeasure, unit.Share},
+		{WaterChangeVol, KindMeasure, unit.Volume},
 		{LevelChange, KindMeasure, unit.Length},
 		{WaterLevel, KindMeasure, unit.Length},
 		{HatchAfter, KindMeasure, unit.Days},
@@ -202,6 +205,10 @@ var byField = func() map[Field]declaration {
 	}
 	return m
 }()
+
+// UnitIn is the unit of a quantity that a heading states, wherever in it; zero where
+// it states none.
+func UnitIn(text string, q unit.Quantity) unit.Unit { return unitIn(text, q) }
 
 // String gives the name of the field as mapping files write it, and nothing for
 // None.

@@ -264,6 +264,10 @@ func accept(r reading, found []meaning, loose bool) (accepted, bool) {
 			kept = append(kept, f)
 		case rate != None && key(r.rest) == "%":
 			kept = append(kept, rate)
+		case f == WaterChangePct:
+			if _, volume := lookupUnit(r.rest, unit.Volume); volume {
+				kept = append(kept, WaterChangeVol)
+			}
 		}
 	}
 	if len(kept) > 0 {

@@ -70,6 +70,7 @@ const (
 	MappingInvalid   Code = "mapping-invalid"  // the mapping file cannot be used
 	RowSkipped       Code = "row-skipped"      // headings again, totals, remarks below a table
 	SpawnsOnly       Code = "spawns-only"      // this keeper records successes only
+	ManySetAside     Code = "many-set-aside"   // more than a fifth of a table could not be used
 	EntryUnsure      Code = "entry-unsure"     // words of a diary that are no sure record
 	SensorFault      Code = "sensor-fault"     // values a broken sensor gives
 )
