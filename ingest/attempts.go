@@ -3,11 +3,13 @@ package ingest
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"slices"
 	"strings"
 
 	"gravid/ingest/cell"
 	"gravid/ingest/club"
+	"gravid/ingest/entry"
 	"gravid/ingest/heading"
 	"gravid/ingest/problem"
 	"gravid/ingest/source"
@@ -400,6 +402,54 @@ func (t *table) answer(c *column, x source.Cell) (cell.Answer, *cell.Fault) {
 	return cell.AnswerOf(x, c.yesNo)
 }
 
+var remarkAfter = regexp.MustCompile(`^\s*([\pL]+)\s*(?:!+|[-–—,:;(/.]|\s-\s)\s*(.*?)[)\s]*$`)
+
+// answerWithRemark reads yes or no with a remark behind it: "yes - all eaten" is a
+// spawning and a loss. A remark that tells the contrary, or is unsure, leaves the cell
+// unread.
+func (t *table) answerWithRemark(rec *record, c *column, x source.Cell) bool {
+	m := remarkAfter.FindStringSubmatch(x.Text)
+	if x.Kind != source.Text || m == nil || strings.Contains(x.Text, "?") {
+		return false
+	}
+	answer, fault := cell.ParseYesNo(m[1], c.yesNo)
+	if fault != nil || answer != cell.Yes && answer != cell.No {
+		return false
+	}
+	told := entry.Parse(m[2], t.entryOptions(c.decimal))
+	if told.Unsure != "" && answer != cell.Yes {
+		return false
+	}
+	loss := ""
+	for _, ev := range told.Events {
+		switch ev.Kind {
+		case entry.Lost:
+			loss = ev.Loss
+		case entry.NoEggs:
+			if answer == cell.Yes {
+				return false
+			}
+		case entry.Eggs, entry.Hatched, entry.Swimming:
+			if answer == cell.No {
+				return false
+			}
+		}
+	}
+	if cause, fault := cell.ParseLoss(m[2]); fault == nil && cause != "" && loss == "" {
+		loss = cause
+	}
+	if loss != "" && answer == cell.Yes && rec.clutch.Loss == "" {
+		rec.clutch.Loss = loss
+		rec.written = true
+	}
+	rec.answer = answer
+	t.ledger.cell(fateNotes)
+	if m[2] != "" {
+		rec.notes = append(rec.notes, c.head+": "+x.Text)
+	}
+	return true
+}
+
 func (t *table) putNumber(rec *record, c *column, p put, x source.Cell, row int) *cell.Fault {
 	m, fault := cell.MeasureOf(x, c.field.Quantity(), c.decimal)
 	if fault != nil && c.field == heading.WaterChangePct { // 20 L, of how much the tank's volume says
@@ -549,6 +599,9 @@ func (t *table) putOther(rec *record, c *column, x source.Cell, row int) *cell.F
 		return t.used(nil) // read by nameSpecies
 	case heading.Spawned:
 		answer, fault := t.answer(c, x)
+		if fault != nil && t.answerWithRemark(rec, c, x) {
+			return nil
+		}
 		rec.answer = answer
 		return t.used(fault)
 	case heading.MatesRemoved:

@@ -152,6 +152,11 @@ func (t *table) decideDates() {
 	case cell.OrderImplied:
 		t.note(problem.DateImplied, dates[0], fmt.Sprintf("dates are read as %s: %s", found.Order, found.Why), fmt.Sprintf("nothing to do if that is right; otherwise write dates = %q in the mapping", other(found.Order)))
 	case cell.OrderAmbiguous:
+		if wider := cell.SolveDates(append(list, t.datesBeside()...), window); wider.Status == cell.OrderSure {
+			found = wider
+			t.note(problem.DateImplied, dates[0], fmt.Sprintf("dates are read as %s, as those of the other tables of this file must be", found.Order), fmt.Sprintf("nothing to do if that is right; otherwise write dates = %q in the mapping", other(found.Order)))
+			break
+		}
 		t.refuseDates(dates, problem.DateAmbiguous, found.Why+", so none is used", `write dates = "dmy" or dates = "mdy" in the mapping`)
 	case cell.OrderConflict:
 		t.refuseDates(dates, problem.DateConflict, "no single order of day and month reads all dates ("+forces(found, at)+"), so none is used", "mend the rows named")
@@ -160,6 +165,32 @@ func (t *table) decideDates() {
 		c.order = found.Order
 		t.checkSwapped(c)
 	}
+}
+
+// datesBeside are the dates of the other tables of the file, by which the order of
+// day and month may be told where a table leaves it open: one keeper writes one way.
+func (t *table) datesBeside() []string {
+	const most = 20000
+	var out []string
+	for _, o := range t.others {
+		if o == t || o.layout == "" || o.mapping.Dates != "" {
+			continue
+		}
+		for r := range o.grid.Each {
+			if r.Number < o.header.First {
+				continue
+			}
+			for _, c := range o.columns {
+				if c.field.Kind() == heading.KindDate && c.at < len(r.Cells) && r.Cells[c.at].Kind == source.Text {
+					out = append(out, r.Cells[c.at].Text)
+				}
+			}
+			if len(out) > most {
+				return out
+			}
+		}
+	}
+	return out
 }
 
 func other(o cell.Order) string {

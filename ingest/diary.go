@@ -32,6 +32,8 @@ func (t *table) diaryColumn() *column {
 			return nil
 		case heading.Date, heading.Timestamp:
 			dated = true
+		case heading.ReadingOf:
+			return nil
 		case heading.Action:
 			if words == nil || words.field != heading.Action {
 				words = c

@@ -81,6 +81,9 @@ func TestLayouts(t *testing.T) {
 		"a diary out of order": {
 			"Date;Tank;Entry\n2024-03-08;A1;hatched\n2024-03-05;A1;eggs\n2024-03-01;A1;set up 2.3 Danio rerio\n2024-03-02;B2;set up 1.1 Danio rerio\n2024-03-09;B2;gave up\n",
 			"A1 Danio 0301 - yes 0305 / 0305 0308 - - -\nB2 Danio 0302 0309 no -"},
+		"a diary in lines, without headings": {
+			"Breeding diary of Ann\nTank: 3\nSpecies: Apistogramma cacatuoides\n\n12.03.2024 put pair together\n14.03.2024 water change 30%\n15.03.2024 female yellow, eggs in the cave, about 60\nshe fans them\n18.03.2024 wrigglers\n23.03.2024 free swimming, ca. 45 fry\n",
+			"3 Apistogramma 0312 - yes 0315 / 0315 0318 0323 - 60"},
 		"a diary with a number column": {
 			"Date;Tank;Temp (°C);Notes\n2024-03-01;A1;24.5;set up 2.3 Danio rerio\n2024-03-05;A1;25;eggs\n2024-03-06;A1;25.5;\n",
 			"A1 Danio 0301 - yes 0305 / 0305 - - - -"},

@@ -27,7 +27,8 @@ type record struct {
 	// volumes in litres, of which the first is a share of the second
 	changed, tank club.Number
 	unviable      club.Count
-	eggsUnread    bool // the number of all eggs is written, and could not be read
+	before, after club.Number // air pressure, of which the difference is the change
+	eggsUnread    bool        // the number of all eggs is written, and could not be read
 
 	// lengths of time in days, where a log has them in place of dates
 	hatchAfter, swimAfter, swimAfterHatch club.Number
@@ -83,6 +84,8 @@ var puts = map[heading.Field]put{
 	heading.LevelChange:      {number: func(r *record) *club.Number { return &r.attempt.LevelChangeCm }, limits: "water_level_change"},
 	heading.PressureChange:   {number: func(r *record) *club.Number { return &r.attempt.PressureChange }, limits: "pressure_change_24h"},
 
+	heading.PressureBefore: {number: func(r *record) *club.Number { return &r.before }, limits: "pressure_station"},
+	heading.PressureAfter:  {number: func(r *record) *club.Number { return &r.after }, limits: "pressure_station"},
 	heading.WaterChangeVol: {number: func(r *record) *club.Number { return &r.changed }},
 	heading.HatchAfter:     {number: func(r *record) *club.Number { return &r.hatchAfter }, limits: "spawn_to_hatch", finer: 24, clutch: true},
 	heading.SwimAfter:      {number: func(r *record) *club.Number { return &r.swimAfter }, limits: "spawn_to_hatch", finer: 24, clutch: true},
@@ -143,6 +146,7 @@ func (r *record) finish(rhythm time.Duration, source club.Source, beside string)
 	if r.refill.OK && a.TemperatureC.OK && !a.RefillDeltaC.OK {
 		a.RefillDeltaC = club.Some(round(r.refill.V - a.TemperatureC.V))
 	}
+	r.pressure(&out)
 	r.waterChange(&out)
 	r.viable(&out)
 	r.outcome(&out)
@@ -153,6 +157,22 @@ func (r *record) finish(rhythm time.Duration, source club.Source, beside string)
 	a.Notes = strings.Join(r.notes, "; ")
 	r.lay(rhythm, source, beside)
 	return out
+}
+
+// pressure makes a change of two readings of the air pressure, before and after. What
+// is impossible as a change is refused.
+func (r *record) pressure(out *[]problem.Problem) {
+	to := &r.attempt.PressureChange
+	if !r.before.OK || !r.after.OK || to.OK {
+		return
+	}
+	change := round(r.after.V - r.before.V)
+	if standing, l := judge(change, "pressure_change_24h"); standing == unit.Impossible {
+		*out = append(*out, problem.Problem{Severity: problem.Error, Code: problem.Implausible,
+			Message: fmt.Sprintf("air pressure that goes from %.4g to %.4g hPa changes by more than it can: by %.4g at most; the change is not used", r.before.V, r.after.V, l.HardMax), Fix: "mend one of the two"})
+		return
+	}
+	*to = club.Some(change)
 }
 
 // waterChange makes a share of the litres changed and the volume of the tank.
@@ -198,7 +218,8 @@ func round(x float64) float64 { return math.Round(x*1e6) / 1e6 }
 // of spawning say yes.
 func (r *record) outcome(out *[]problem.Problem) {
 	a := &r.attempt
-	shown := r.spawned.ok || r.hatch.ok || r.swim.ok || r.clutch.Eggs.OK && r.clutch.Eggs.V > 0 || r.clutch.Hatched.OK && r.clutch.Hatched.V > 0
+	shown := r.spawned.ok || r.hatch.ok || r.swim.ok || r.clutch.Eggs.OK && r.clutch.Eggs.V > 0 || r.clutch.Hatched.OK && r.clutch.Hatched.V > 0 ||
+		r.clutch.Fertile.OK && r.clutch.Fertile.V > 0 || r.clutch.FreeSwimming.OK && r.clutch.FreeSwimming.V > 0
 	switch r.answer {
 	case cell.Yes:
 		a.Spawned = club.Some(true)

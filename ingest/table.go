@@ -43,23 +43,31 @@ func (r *reader) read(f source.File, m Mapping) *reading {
 		titles map[string]string
 	}
 	var notLogs []problem.Problem
+	var tables []*table
 	for _, s := range r.regionsOf(f, m) {
 		g := &s.grid
 		t := &table{reader: r, grid: g, region: s, file: m, mapping: m.table(s), out: out, ledger: Ledger{File: g.File, Sheet: g.Sheet}}
 		if s.whole == above.whole {
 			t.above = above.titles
 		}
+		if !t.mapping.Ignore && t.recognise() {
+			above.whole, above.titles = s.whole, t.header.Titles
+		}
+		tables = append(tables, t)
+	}
+	for _, t := range tables {
+		s, g := t.region, t.grid // the grid of a diary in lines is another than the region's
+		t.others = tables
 		src := club.SourceSheet{File: f.Name, SHA256: f.SHA256, Bytes: f.Bytes, Sheet: g.Sheet}
 		if t.mapping.Ignore {
 			src.Layout = "ignored by the mapping"
 			out.sources = append(out.sources, src)
 			continue
 		}
-		if !t.recognise() {
+		if t.layout == "" {
 			notLogs = append(notLogs, t.notALog())
 		} else {
 			logs++
-			above.whole, above.titles = s.whole, t.header.Titles
 			t.read()
 		}
 		l := t.ledger
@@ -134,6 +142,7 @@ const (
 	layoutDiary    = "diary"
 	layoutActs     = "row-per-act"
 	layoutDays     = "days-across"
+	layoutLong     = "row-per-measurement"
 )
 
 // A table is one grid on its way into the tables.
@@ -142,6 +151,7 @@ type table struct {
 	grid     *source.Grid
 	region   region
 	above    map[string]string // titles of the table before on the same sheet
+	others   []*table          // all tables of the file
 	file     Mapping
 	mapping  TableMapping
 	out      *reading
@@ -188,8 +198,14 @@ func (t *table) recognise() bool {
 		fixed = 1
 	}
 	h, problems := heading.FindHeader(first, heading.Options{Row: fixed, Own: t.reader.ownHeadings(), OwnUnits: t.ownUnits(), Settled: t.mapping.settled()})
+	found := h.Row > 0
+	if !found && len(problems) == 0 && t.mapping.HeaderRow == 0 {
+		if g, lines, ok := t.linesOfDiary(); ok {
+			t.grid, h, found = &g, lines, true
+		}
+	}
 	t.header, t.language = h, h.Language
-	if h.Row > 0 {
+	if found {
 		t.takeTitles()
 		t.makeColumns()
 		t.findDays()
@@ -203,7 +219,7 @@ func (t *table) recognise() bool {
 		}
 		t.problem(p)
 	}
-	if h.Row == 0 {
+	if !found {
 		return false
 	}
 	t.keeper = t.whoseLog()
@@ -381,6 +397,9 @@ func (t *table) fieldNamed(name string) (f heading.Field, own string, ok bool) {
 // whichLayout tells a log of attempts from the export of a logger, by what the
 // columns mean.
 func (t *table) whichLayout() string {
+	if t.isLong() {
+		return layoutLong
+	}
 	if words := t.diaryColumn(); words != nil {
 		if slices.ContainsFunc(t.columns, func(c *column) bool { return c.field == heading.Amount }) {
 			return layoutActs
@@ -500,6 +519,8 @@ func (t *table) read() {
 		t.readLogger()
 	case layoutDiary, layoutActs:
 		t.readDiary()
+	case layoutLong:
+		t.readLong()
 	default:
 		t.readAttempts()
 	}

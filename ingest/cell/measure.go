@@ -3,6 +3,7 @@ package cell
 import (
 	"strings"
 
+	"gravid/ingest/cell/word"
 	"gravid/ingest/club"
 	"gravid/ingest/problem"
 	"gravid/ingest/source"
@@ -33,7 +34,7 @@ func MeasureOf(c source.Cell, q unit.Quantity, d Decimal) (club.Maybe[Measure], 
 		return none, fault
 	}
 	m := Measure{Number: n.V}
-	if n.V.Unit != "" {
+	if n.V.Unit != "" && !(q == unit.Temperature || q == unit.TempDiff) || n.V.Unit != "" && !bareDegrees[word.Fold(n.V.Unit)] {
 		var ok bool
 		if m.In, ok = unit.Lookup(n.V.Unit, q); !ok {
 			return none, unitFault(n.V.Unit, q)
@@ -44,6 +45,10 @@ func MeasureOf(c source.Cell, q unit.Quantity, d Decimal) (club.Maybe[Measure], 
 	}
 	return club.Some(m), nil
 }
+
+// bareDegrees are words for a degree of no particular scale: what the heading states
+// holds.
+var bareDegrees = set("degrees", "degree", "grad", "grados", "grado", "degres", "degre")
 
 func unitFault(text string, q unit.Quantity) *Fault {
 	switch names := unit.Names(q); {

@@ -145,6 +145,9 @@ func newClause(text string) clause {
 	rest := withoutNumbers(text)
 	rest = strings.NewReplacer("%", " ", "°", " ", "#", " ").Replace(rest)
 	c.tags, c.unknown = known.read(strings.Fields(fold(rest)))
+	if between.MatchString(text) {
+		c.tags[setUp] = true
+	}
 	return c
 }
 

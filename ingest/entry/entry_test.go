@@ -81,6 +81,8 @@ func TestEntries(t *testing.T) {
 		"set up 1.1 flying haddock":            "set up 1.1 flying haddock",
 		"maybe set up 1.1 Betta splendens?":    "unsure",
 		"started feeding live artemia":         "act feed_live",
+		"put pair together":                    "set up 1.1.0",
+		"put 2.3 Danio rerio together":         "set up 2.3.0 Danio rerio",
 		// eggs
 		"eggs":                             "eggs",
 		"found 102 eggs":                   "eggs 102",

@@ -1,6 +1,7 @@
 package entry
 
 import (
+	"regexp"
 	"strings"
 
 	"gravid/ingest/cell"
@@ -15,7 +16,7 @@ func (e *Entry) setUp(c clause, o Options) bool {
 		e.unsure(c, "it is not said for certain that fish were set up")
 		return true
 	}
-	words := withoutPhrases(strings.Fields(c.text), setUp, began)
+	words := withoutPhrases(strings.Fields(between.ReplaceAllString(c.text, "$1")), setUp, began)
 	words = trimmed(words)
 	ev := Event{Kind: SetUp}
 	group, species, ok := groupAndSpecies(words, o)
@@ -31,6 +32,9 @@ func (e *Entry) setUp(c clause, o Options) bool {
 	e.Events = append(e.Events, ev)
 	return true
 }
+
+// between is what stands between the two halves of an expression for setting up.
+var between = regexp.MustCompile(`(?i)\b(?:put|set|place[d]?|mis|puse)\s+(.*?)\s+(?:together|up|in|zusammen|ensemble|juntos)\b`)
 
 // withoutPhrases drops the words of phrases with some meanings from a list of words
 // as written.

@@ -73,6 +73,9 @@ const (
 	Action           Field = "action"                // what was done or seen, in words
 	Amount           Field = "amount"                // of an action
 	AmountUnit       Field = "amount_unit"
+	ReadingOf        Field = "reading_of"          // the quantity that a row measures, in words
+	PressureBefore   Field = "pressure_before_hpa" // air pressure at the beginning of a change
+	PressureAfter    Field = "pressure_after_hpa"  // and at its end
 	Notes            Field = "notes"
 )
 
@@ -148,7 +151,7 @@ type declaration struct {
 
 // declared are all fields that headings can mean.
 var declared = slices.Concat(
-	of(KindText, AttemptID, Keeper, System, Species, EggsMethod, Loss, HatchAid, Action, AmountUnit, Notes),
+	of(KindText, AttemptID, Keeper, System, Species, EggsMethod, Loss, HatchAid, Action, AmountUnit, ReadingOf, Notes),
 	of(KindDate, Began, Ended, SpawnedAt, Date, Timestamp, HatchDate, SwimDate, LostAt, LastSeen),
 	of(KindClock, Time),
 	of(KindYesNo, Spawned, LiveFood, Microfauna, LeafLitter, Flow, Rearranged, Dither, TankMates, MatesRemoved),
@@ -167,6 +170,8 @@ var declared = slices.Concat(
 		{Oxygen, KindMeasure, unit.Concentration},
 		{AirPressure, KindMeasure, unit.Pressure},
 		{PressureChange, KindMeasure, unit.PressureDiff},
+		{PressureBefore, KindMeasure, unit.Pressure},
+		{PressureAfter, KindMeasure, unit.Pressure},
 		{LightHours, KindMeasure, unit.Hours},
 		{LightLevel, KindMeasure, unit.Illuminance},
 		{ConditioningDays, KindMeasure, unit.Days},

@@ -264,6 +264,10 @@ func accept(r reading, found []meaning, loose bool) (accepted, bool) {
 			kept = append(kept, f)
 		case rate != None && key(r.rest) == "%":
 			kept = append(kept, rate)
+		case f == HatchDate || f == Hatched: // "hatch (h)" is no date and no number of larvae
+			if _, days := lookupUnit(r.rest, unit.Days); days && !slices.Contains(kept, HatchAfter) {
+				kept = append(kept, HatchAfter)
+			}
 		case f == WaterChangePct:
 			if _, volume := lookupUnit(r.rest, unit.Volume); volume {
 				kept = append(kept, WaterChangeVol)
