@@ -103,3 +103,105 @@ func BenchmarkClopperPearson(b *testing.B) {
 		}
 	}
 }
+
+// The same statistic as in testdata/bench.R: mean of n amounts, 999 draws, BCa.
+func BenchmarkBCa(b *testing.B) {
+	benchSizes(b, 10, 1e5, func(b *testing.B, n int) func() error {
+		parts := make([]Part, n)
+		for i, c := range benchCounts(n) {
+			parts[i] = Part{Amount: c.Lo, Exposure: 1, Cluster: i}
+		}
+		return func() error {
+			boot, err := BootstrapRatio(parts, BootstrapSettings{Draws: 999})
+			boot.BCa()
+			return err
+		}
+	})
+}
+
+// The median, as a statistic of the caller's own.
+func BenchmarkBootstrapMedian(b *testing.B) {
+	benchSizes(b, 10, 1e3, func(b *testing.B, n int) func() error {
+		x := make([]float64, n)
+		for i, c := range benchCounts(n) {
+			x[i] = c.Lo
+		}
+		median := func(drawn []int) float64 {
+			part := make([]float64, len(drawn))
+			for i, j := range drawn {
+				part[i] = x[j]
+			}
+			return Median(part)
+		}
+		return func() error {
+			boot, err := NewBootstrap(n, median, BootstrapSettings{Draws: 999})
+			boot.BCa()
+			return err
+		}
+	})
+}
+
+func BenchmarkFitCountRegression(b *testing.B) {
+	benchSizes(b, 100, 1e6, func(b *testing.B, n int) func() error {
+		rows := simulatedRows(1, n)
+		return func() error { _, err := FitCountRegression(rows, 0); return err }
+	})
+}
+
+func BenchmarkQuasiPoissonByCluster(b *testing.B) {
+	benchSizes(b, 100, 1e6, func(b *testing.B, n int) func() error {
+		rows := simulatedRows(1, n)
+		return func() error { _, err := FitQuasiPoisson(rows, QuasiSettings{ByCluster: true}); return err }
+	})
+}
+
+func BenchmarkFitHurdle(b *testing.B) {
+	benchSizes(b, 100, 1e5, func(b *testing.B, n int) func() error {
+		x := benchCounts(n)
+		for i := range x {
+			if i%3 == 0 {
+				x[i] = Exactly(0)
+			}
+		}
+		return func() error { _, err := FitHurdle(x, 0); return err }
+	})
+}
+
+func BenchmarkMiettinenNurminen(b *testing.B) {
+	for b.Loop() {
+		if _, err := MiettinenNurminen(300, 1000, 250, 1100, 0); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkOddsRatio(b *testing.B) {
+	for b.Loop() {
+		if _, err := OddsRatio(300, 1000, 250, 1100, 0); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkAliquotTotal(b *testing.B) {
+	benchSizes(b, 100, 1e6, func(b *testing.B, n int) func() error {
+		aliquots := make([]Aliquot, n)
+		for i, c := range benchCounts(n) {
+			aliquots[i] = Aliquot{Counted: int(c.Lo), Amount: 1}
+		}
+		return func() error {
+			_, err := AliquotTotal(aliquots, Lot{Size: Measured{Value: 1e8}}, 0)
+			return err
+		}
+	})
+}
+
+func BenchmarkQuantile(b *testing.B) {
+	benchSizes(b, 100, 1e6, func(b *testing.B, n int) func() error {
+		x := make([]float64, n)
+		for i, c := range benchCounts(n) {
+			x[i] = c.Lo
+		}
+		return func() error { Quantile(x, 0.3); return nil }
+	})
+}

@@ -10,7 +10,6 @@ import (
 
 	"gravid/stats"
 	"gravid/stats/internal/newton"
-	"gravid/stats/internal/root"
 	"gravid/stats/tail"
 )
 
@@ -151,6 +150,13 @@ func newShares(clutches []Clutch) (*shares, error) {
 	return s, nil
 }
 
+func (s *shares) design() (d design) {
+	for _, r := range s.rows {
+		d.rows, d.times = append(d.rows, r.X), append(d.times, 1)
+	}
+	return d
+}
+
 // gate applies what needs no fit.
 func (m *BetaBinomial) gate() (stats.Status, []stats.Warning) {
 	var all, none int
@@ -276,7 +282,7 @@ func (m *BetaBinomial) fit() {
 	pooled := float64(m.Events) / float64(trials)
 	start[0] = math.Log(pooled / (1 - pooled))
 	binomial := newton.Maximise(m.like.objective, start, newton.Settings{})
-	if !binomial.Converged || math.Sqrt(largest(binomial.Covariance)) > 50 {
+	if !binomial.Converged || m.like.design().open(binomial.Covariance) {
 		m.Status, m.Warnings = stats.NotIdentifiable, []stats.Warning{stats.Warn("no-single-fit", "the clutches leave the effect of some covariate open: it does not vary apart from the others, or one of its values goes with all or none")}
 		return
 	}
@@ -308,14 +314,6 @@ func (m *BetaBinomial) fit() {
 // atLimit reports whether the fit is the binomial one.
 func (m *BetaBinomial) atLimit() bool { return len(m.peak.Theta) == m.like.width }
 
-func largest(s *mat.SymDense) float64 {
-	var l float64
-	for i := range s.SymmetricDim() {
-		l = math.Max(l, s.At(i, i))
-	}
-	return l
-}
-
 func (m BetaBinomial) estimate(method string) stats.Estimate {
 	return stats.Estimate{
 		Level: m.Level, Attained: math.NaN(), N: m.N, Events: m.Events, Method: "beta-binomial, " + method,
@@ -344,50 +342,8 @@ func (m BetaBinomial) parameter(i int, profile bool) stats.Estimate {
 	return e
 }
 
-// profile walks from the peak along parameter i, in steps of step at first,
-// until the likelihood ratio reaches the chi-square quantile.
 func (m BetaBinomial) profile(i int, step float64) float64 {
-	allowed := tail.ChiSquareUpperQuantile(1-m.Level, 1)
-	rest := slices.Delete(slices.Clone(m.peak.Theta), i, i+1)
-	loss := func(held float64) float64 {
-		r := newton.Maximise(func(theta, grad []float64, hess *mat.SymDense) float64 {
-			return m.like.held(i, held, theta, grad, hess)
-		}, rest, newton.Settings{MaxMove: 2})
-		if r.Converged {
-			rest = r.Theta
-		}
-		return 2*(m.LogLik-r.Value) - allowed
-	}
-	if len(rest) == 0 {
-		loss = func(held float64) float64 {
-			return 2*(m.LogLik-m.like.objective([]float64{held}, nil, nil)) - allowed
-		}
-	}
-	return root.Walk(loss, m.peak.Theta[i], step, m.peak.Theta[i]+200*step, 1e-10)
-}
-
-// held is the objective of the other parameters where the i-th is held.
-func (s *shares) held(i int, value float64, rest, grad []float64, hess *mat.SymDense) float64 {
-	theta := slices.Insert(slices.Clone(rest), i, value)
-	if grad == nil {
-		return s.objective(theta, nil, nil)
-	}
-	n := len(theta)
-	g, h := make([]float64, n), mat.NewSymDense(n, nil)
-	v := s.objective(theta, g, h)
-	place := func(a int) int {
-		if a < i {
-			return a
-		}
-		return a + 1
-	}
-	for a := range rest {
-		grad[a] = g[place(a)]
-		for b := a; b < len(rest); b++ {
-			hess.SetSym(a, b, h.At(place(a), place(b)))
-		}
-	}
-	return v
+	return profileLimit(m.like.objective, m.peak, i, step, tail.ChiSquareUpperQuantile(1-m.Level, 1))
 }
 
 // Coefficient returns the i-th coefficient, on the logit scale (0 is the
@@ -416,7 +372,7 @@ func (m BetaBinomial) Correlation() stats.Estimate {
 		return e
 	}
 	free := m // the same clutches with room for rho
-	free.peak.Theta = append(slices.Clone(m.peak.Theta), binomialRho)
+	free.peak = newton.Result{Theta: append(slices.Clone(m.peak.Theta), binomialRho), Value: m.LogLik}
 	e := m.estimate("profile likelihood interval")
 	e.Hi = expit(free.profile(m.like.width, 1))
 	return e

@@ -61,6 +61,47 @@ func TestTooFewAmounts(t *testing.T) {
 	require.Equal(t, "all-alike", e.Warnings[0].Code)
 }
 
+func TestOtherMeans(t *testing.T) {
+	for _, mean := range []func([]float64, float64) (stats.Estimate, error){TMean, GeometricMean, LogNormalMean} {
+		for _, x := range [][]float64{nil, {5}} {
+			e, err := mean(x, 0)
+			require.NoError(t, err)
+			noNumbers(t, stats.TooLittle, e)
+		}
+		e, err := mean([]float64{200, 200}, 0)
+		require.NoError(t, err)
+		require.Equal(t, stats.Boundary, e.Status)
+		require.Equal(t, []float64{200, 0, math.Inf(1)}, []float64{e.Value, e.Lo, e.Hi})
+		_, err = mean([]float64{4, -1}, 0)
+		require.ErrorContains(t, err, "observation 2")
+		_, err = mean(nil, 2)
+		require.ErrorContains(t, err, "level")
+	}
+	_, err := GeometricMean([]float64{4, 0}, 0)
+	require.ErrorContains(t, err, "observation 2")
+}
+
+func TestHeapedNumbers(t *testing.T) {
+	require.Equal(t, Count{Lo: 140, Hi: 260}, About(200, 0.3))
+	require.Equal(t, Count{Lo: 7, Hi: 7}, About(7, 0))
+	require.Equal(t, Count{Lo: 175, Hi: 225}, Rounded(200, 50))
+	require.Equal(t, Count{Lo: 0, Hi: 5}, Rounded(0, 10))
+	require.Equal(t, Exactly(12), Rounded(12, 1))
+	require.Panics(t, func() { About(-1, 0.3) })
+	require.Panics(t, func() { Rounded(3, 0) })
+	r, err := Heaping([]int{20, 150, 200, 85, 33, 100, 4, 0, 15}, 0)
+	require.NoError(t, err)
+	require.Equal(t, []int{6, 5}, []int{r.N, r.Events}, "small numbers do not count")
+	// P(5 or 6 of 6) where each has 1/5: 6 * 0.2^5 * 0.8 + 0.2^6 (derivation).
+	require.InDelta(t, 6*math.Pow(0.2, 5)*0.8+math.Pow(0.2, 6), r.P, 1e-12)
+	r, err = Heaping([]int{3, 0}, 0)
+	require.NoError(t, err)
+	noNumbers(t, stats.TooLittle, r.Estimate)
+	require.True(t, math.IsNaN(r.P))
+	_, err = Heaping(nil, 2)
+	require.ErrorContains(t, err, "level")
+}
+
 func TestTooFewClusters(t *testing.T) {
 	e, err := RatioOfTotals(nil, 0)
 	require.NoError(t, err)

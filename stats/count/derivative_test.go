@@ -87,7 +87,7 @@ func TestBetaBinomialDerivatives(t *testing.T) {
 		for i := range 3 { // one parameter held
 			rest := append(append([]float64{}, theta[:i]...), theta[i+1:]...)
 			g, h := make([]float64, 2), mat.NewSymDense(2, nil)
-			require.Equal(t, v, s.held(i, theta[i], rest, g, h))
+			require.Equal(t, v, holding(s.objective, i, theta[i])(rest, g, h))
 			k := 0
 			for j := range 3 {
 				if j != i {

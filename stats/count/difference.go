@@ -19,13 +19,11 @@ func Newcombe(hits1, trials1, hits2, trials2 int, level float64) (stats.Estimate
 	if err != nil {
 		return b, err
 	}
-	e := stats.Estimate{
-		Value: a.Value - b.Value, Level: a.Level, Attained: math.NaN(), N: a.N + b.N, Events: a.Events + b.Events,
-		Method: "hybrid score (Newcombe) interval", Status: stats.OK,
+	e, err := twoShares(hits1, trials1, hits2, trials2, level, "hybrid score (Newcombe) interval")
+	if err != nil || !e.Status.Usable() {
+		return e, err
 	}
-	if !a.Status.Usable() || !b.Status.Usable() {
-		return e.Without(stats.TooLittle, stats.Warn("no-observations", "one of the two shares has no trials")), nil
-	}
+	e.Value = a.Value - b.Value
 	e.Lo = e.Value - math.Hypot(a.Value-a.Lo, b.Hi-b.Value)
 	e.Hi = e.Value + math.Hypot(a.Hi-a.Value, b.Value-b.Lo)
 	return e, nil
@@ -41,13 +39,8 @@ func Fisher(hits1, trials1, hits2, trials2 int) (float64, error) {
 	if _, err := shareEstimate(hits2, trials2, 0, ""); err != nil {
 		return math.NaN(), err
 	}
-	hits := hits1 + hits2
-	least, most := max(0, hits-trials2), min(hits, trials1)
-	logs := make([]float64, 0, most-least+1)
-	for k := least; k <= most; k++ {
-		logs = append(logs, logChoose(trials1, k)+logChoose(trials2, hits-k))
-	}
-	return noMoreLikely(logs, hits1-least), nil
+	m := newMargins(hits1, trials1, hits2, trials2)
+	return noMoreLikely(m.logs, m.seen), nil
 }
 
 // noMoreLikely is the share of the total probability that lies on outcomes no

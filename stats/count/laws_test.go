@@ -144,8 +144,6 @@ func TestClustersCountAsOne(t *testing.T) {
 	statstest.Near(t, r*math.Exp(tail.StudentUpperQuantile(0.025, 2)*se/r), a.Hi, 1e-9, "upper limit")
 }
 
-func sq(x float64) float64 { return x * x }
-
 // mixedCounts has exact, ranged, part and open counts.
 func mixedCounts(seed uint64, n int) []Count {
 	r := rand.New(rand.NewPCG(seed, 3))

@@ -26,9 +26,11 @@ type NegativeBinomial struct {
 	Warnings      []stats.Warning
 
 	rows     []tally
-	logMean  float64 // for an exposure of 1
+	positive bool    // every count is of a clutch of at least one, see FitZeroTruncated
+	logMean  float64 // for an exposure of 1, before any truncation
 	variance float64 // of logMean, from the observed information
 	spread   float64 // variance of log k; NaN at the Poisson limit
+	mixed    float64 // covariance of logMean and -log k
 }
 
 // poissonSize is the size k from which on a fit is taken for the Poisson limit.
@@ -54,16 +56,25 @@ func FitNegativeBinomial(counts []Count, level float64) (NegativeBinomial, error
 	if err != nil {
 		return NegativeBinomial{}, err
 	}
-	m := NegativeBinomial{Level: level, N: len(counts), Size: math.NaN(), LogLik: math.NaN(), PoissonLogLik: math.NaN(), rows: rows}
+	return fitRows(rows, len(counts), false, level), nil
+}
+
+func fitRows(rows []tally, n int, positive bool, level float64) NegativeBinomial {
+	m := NegativeBinomial{Level: level, N: n, Size: math.NaN(), LogLik: math.NaN(), PoissonLogLik: math.NaN(), rows: rows, positive: positive}
 	if m.Status, m.Warnings = m.enough(); m.Status == stats.OK {
 		m.fit()
 	}
-	return m, nil
+	if positive && m.Status.Usable() && m.centre() < 1e-6 {
+		m.Status, m.Size, m.LogLik = stats.TooLittle, math.NaN(), math.NaN()
+		m.Warnings = []stats.Warning{stats.Warn("all-one", "the %d clutches are best explained by one in each, so there is nothing to fit", n)}
+	}
+	return m
 }
 
 func (m *NegativeBinomial) enough() (stats.Status, []stats.Warning) {
 	bounded := func(t tally) bool { return !math.IsInf(t.Hi, 1) }
 	positive := func(t tally) bool { return t.Lo > 0 }
+	several := func(t tally) bool { return t.Lo > 1 || t.Exposure != 1 }
 	one := func(code, text string, args ...any) []stats.Warning {
 		return []stats.Warning{stats.Warn(code, text, args...)}
 	}
@@ -76,6 +87,9 @@ func (m *NegativeBinomial) enough() (stats.Status, []stats.Warning) {
 		return stats.TooLittle, one("no-upper-limit", "none of the counts has an upper limit")
 	case !slices.ContainsFunc(m.rows, positive):
 		return stats.TooLittle, one("all-zero", "all %d counts are or may be 0, so there is nothing to fit", m.N)
+	}
+	if m.positive && !slices.ContainsFunc(m.rows, several) {
+		return stats.TooLittle, one("all-one", "all %d clutches hold or may hold one, so there is nothing to fit", m.N)
 	}
 	return stats.OK, nil
 }
@@ -96,7 +110,14 @@ func (m *NegativeBinomial) at(b, size float64, derive bool) partials {
 	var sum partials
 	for _, r := range m.rows {
 		d := negBinomial{mu: r.Exposure * math.Exp(b), k: size}
+		if m.positive && r.Lo == 0 {
+			sum.add(r.times, d.notAllNone(r.Count, math.Exp(b), derive))
+			continue
+		}
 		sum.add(r.times, d.logLikelihood(r.Count, derive))
+	}
+	if m.positive {
+		sum.add(-float64(m.N), negBinomial{math.Exp(b), size}.logPositive(derive))
 	}
 	return sum
 }
@@ -119,11 +140,7 @@ func (m *NegativeBinomial) bestMean(size, start float64) (b float64, p partials,
 func (m *NegativeBinomial) roughMean() float64 {
 	var sum, exposure float64
 	for _, r := range m.rows {
-		middle := (r.Lo + r.Hi) / 2
-		if math.IsInf(r.Hi, 1) {
-			middle = r.Lo
-		}
-		sum += r.times * middle
+		sum += r.times * r.middle()
 		exposure += r.times * r.Exposure
 	}
 	return math.Log(sum / exposure)
@@ -141,14 +158,21 @@ func (m *NegativeBinomial) fit() {
 		return
 	}
 	m.PoissonLogLik = limit.value
-	best := newton.Result{Value: math.Inf(-1)}
+	best, unrested := newton.Result{Value: math.Inf(-1)}, math.Inf(-1)
 	for _, q := range starts {
 		r := newton.Maximise(m.objective, []float64{poisson, q}, newton.Settings{
 			MaxMove: 3, Lower: []float64{math.Inf(-1), -math.Log(poissonSize)},
 		})
-		if r.Converged && r.Value > best.Value {
+		switch {
+		case r.Converged && r.Value > best.Value:
 			best = r
+		case !r.Converged && !r.Below && r.Value > unrested:
+			unrested = r.Value
 		}
+	}
+	if unrested > math.Max(best.Value, limit.value)+1e-6 {
+		m.Status, m.Warnings = stats.NotConverged, []stats.Warning{stats.Warn("not-converged", "the search for the best fit did not come to rest; the spread may be without end")}
+		return
 	}
 	if best.Value <= limit.value+1e-9 || best.Theta[1] < -math.Log(poissonSize) {
 		m.Status = stats.Boundary
@@ -157,7 +181,7 @@ func (m *NegativeBinomial) fit() {
 		return
 	}
 	m.Size, m.LogLik, m.logMean = math.Exp(-best.Theta[1]), best.Value, best.Theta[0]
-	m.variance, m.spread = best.Covariance.At(0, 0), best.Covariance.At(1, 1)
+	m.variance, m.spread, m.mixed = best.Covariance.At(0, 0), best.Covariance.At(1, 1), best.Covariance.At(0, 1)
 }
 
 // A MeanInterval is a way of putting limits round the mean of a fit.
@@ -174,33 +198,49 @@ const (
 	Wald
 )
 
+func (k MeanInterval) name() string {
+	return [...]string{"profile likelihood interval", "profile likelihood interval with F quantile", "Wald interval on the log scale"}[k]
+}
+
+// allowed is the likelihood ratio of the limits; df is for ProfileF.
+func (k MeanInterval) allowed(level float64, df int) float64 {
+	if k == ProfileF {
+		return tail.FUpperQuantile(1-level, 1, float64(df))
+	}
+	return tail.ChiSquareUpperQuantile(1-level, 1)
+}
+
 // Mean returns the mean for an exposure of 1 with limits of the kind asked for.
 func (m NegativeBinomial) Mean(kind MeanInterval) stats.Estimate {
-	e := m.estimate([...]string{"profile likelihood interval", "profile likelihood interval with F quantile", "Wald interval on the log scale"}[kind])
+	e := m.estimate(kind.name())
 	if !m.Status.Usable() {
 		return e.Without(m.Status)
 	}
-	e.Value = math.Exp(m.logMean)
+	e.Value = math.Exp(m.centre())
 	if kind == Wald {
-		ratio := math.Exp(normalLimit(m.Level) * math.Sqrt(m.variance))
+		ratio := math.Exp(normalLimit(m.Level) * m.logMeanSE())
 		e.Lo, e.Hi = e.Value/ratio, e.Value*ratio
 		return e
 	}
-	allowed := tail.ChiSquareUpperQuantile(1-m.Level, 1)
-	if kind == ProfileF {
-		allowed = tail.FUpperQuantile(1-m.Level, 1, float64(m.N-1))
-	}
+	allowed := kind.allowed(m.Level, m.N-1)
 	size := m.Size
-	loss := func(b float64) float64 {
+	loss := func(t float64) float64 {
 		var value float64
-		value, size = m.bestSize(b, size)
+		value, size = m.bestSize(t, size)
 		return 2*(m.LogLik-value) - allowed
 	}
-	step := math.Sqrt(m.variance)
+	centre, step := m.centre(), m.logMeanSE()
 	const furthest = 40 // of the log of the mean; beyond it there might as well be no limit
-	e.Lo = math.Exp(root.Walk(loss, m.logMean, -step, m.logMean-furthest, 1e-10))
+	lowest := centre - furthest
+	if m.positive {
+		lowest = math.Log1p(1e-12) // the mean of clutches of at least one is above 1
+	}
+	e.Lo = math.Exp(root.Walk(loss, centre, -math.Min(step, (centre-lowest)/2), lowest, 1e-10))
 	size = m.Size
-	e.Hi = math.Exp(root.Walk(loss, m.logMean, step, m.logMean+furthest, 1e-10))
+	e.Hi = math.Exp(root.Walk(loss, centre, step, centre+furthest, 1e-10))
+	if m.positive && e.Lo == 0 {
+		e.Lo = 1
+	}
 	if e.Lo == 0 || math.IsInf(e.Hi, 1) {
 		e.Warnings = append(e.Warnings, stats.Warn("no-limit", "the counts do not bound the mean on both sides"))
 	}
@@ -208,23 +248,28 @@ func (m NegativeBinomial) Mean(kind MeanInterval) stats.Estimate {
 }
 
 func (m NegativeBinomial) estimate(method string) stats.Estimate {
+	family := "negative binomial, "
+	if m.positive {
+		family = "zero-truncated negative binomial, "
+	}
 	return stats.Estimate{
-		Level: m.Level, Attained: math.NaN(), N: m.N, Method: "negative binomial, " + method,
+		Level: m.Level, Attained: math.NaN(), N: m.N, Method: family + method,
 		Status: m.Status, Warnings: slices.Clone(m.Warnings),
 	}
 }
 
-// bestSize returns the highest log-likelihood for a mean and the size that has
-// it, which may be +Inf. near is where to start.
-func (m NegativeBinomial) bestSize(b, near float64) (value, size float64) {
-	value, size = m.at(b, math.Inf(1), false).value, math.Inf(1)
+// bestSize returns the highest log-likelihood for the log of a mean (that of
+// clutches of at least one where the fit is truncated) and the size that has it,
+// which may be +Inf. near is where to start.
+func (m NegativeBinomial) bestSize(logMean, near float64) (value, size float64) {
+	value, size = m.atMean(logMean, math.Inf(1), false).value, math.Inf(1)
 	tries := []float64{-math.Log(near), 0, -3}
 	if math.IsInf(near, 1) {
 		tries = tries[1:]
 	}
 	for _, q := range tries {
 		r := newton.Maximise(func(theta, grad []float64, hess *mat.SymDense) float64 {
-			p := m.at(b, math.Exp(-theta[0]), grad != nil)
+			p := m.atMean(logMean, math.Exp(-theta[0]), grad != nil)
 			if grad != nil {
 				grad[0] = p.q
 				hess.SetSym(0, 0, p.qq)
@@ -282,8 +327,8 @@ func (m NegativeBinomial) SizeSE() float64 { return m.Size * math.Sqrt(m.spread)
 //
 // They are quantiles of the negative binomial distribution averaged over the
 // means and sizes the likelihood leaves possible, with a flat prior on the log
-// of the mean and on 1/sqrt(k), the relative spread from clutch to clutch. The
-// error tells of a level or exposure out of range.
+// of the mean and on 1/sqrt(k), the relative spread from clutch to clutch (half
+// Cauchy on the latter after FitZeroTruncated). The error tells of a level or exposure out of range.
 func (m NegativeBinomial) Predict(exposure, level float64) (stats.Estimate, error) {
 	if level == 0 {
 		level = m.Level
@@ -294,8 +339,8 @@ func (m NegativeBinomial) Predict(exposure, level float64) (stats.Estimate, erro
 	if exposure == 0 {
 		exposure = 1
 	}
-	if !(exposure > 0) || math.IsInf(exposure, 1) {
-		return stats.Estimate{}, fmt.Errorf("the exposure must be positive and finite, not %v", exposure)
+	if !(exposure > 0) || math.IsInf(exposure, 1) || m.positive && exposure != 1 {
+		return stats.Estimate{}, fmt.Errorf("the exposure must be positive and finite, and 1 for whole clutches of at least one, not %v", exposure)
 	}
 	e := m.estimate("limits for one more, averaged over what the counts leave possible")
 	e.Level = level
@@ -308,6 +353,7 @@ func (m NegativeBinomial) Predict(exposure, level float64) (stats.Estimate, erro
 	}
 	for i := range mix {
 		mix[i].mu *= exposure
+		mix[i].positive = m.positive
 	}
 	e.Value = mix.quantile(0.5)
 	e.Lo, e.Hi = mix.quantile((1-level)/2), mix.quantile((1+level)/2)

@@ -12,7 +12,17 @@ type mixture []candidate
 
 type candidate struct {
 	negBinomial
-	weight float64
+	weight   float64
+	positive bool // at least one
+}
+
+// upTo is P(Y <= y).
+func (c candidate) upTo(y float64) float64 {
+	if !c.positive {
+		return c.lower(y)
+	}
+	none := c.lower(0)
+	return math.Max(c.lower(y)-none, 0) / (1 - none)
 }
 
 const (
@@ -23,7 +33,9 @@ const (
 
 // candidates lays a grid over the log of the size and, at each, over the log of
 // the mean, with weights from the likelihood and a prior flat in the latter and
-// in 1/sqrt(k). It is nil where the weights do not die out.
+// in s = 1/sqrt(k); for clutches of at least one, whose likelihood does not die
+// out with k (it tends to that of the logarithmic series), falling with 1/(1 +
+// s^2). It is nil where the weights do not die out.
 func (m NegativeBinomial) candidates() mixture {
 	peak, step := m.weightPeak()
 	top, _, _, _ := m.height(peak)
@@ -57,7 +69,11 @@ func (m NegativeBinomial) candidates() mixture {
 func (m NegativeBinomial) height(logSize float64) (height, b, sd float64, ok bool) {
 	b, p, ok := m.bestMean(math.Exp(logSize), m.logMean)
 	sd = 1 / math.Sqrt(-p.bb)
-	return p.value + math.Log(sd) - logSize/2, b, sd, ok && sd > 0
+	prior := -logSize / 2
+	if m.positive {
+		prior -= math.Log1p(math.Exp(-logSize))
+	}
+	return p.value + math.Log(sd) + prior, b, sd, ok && sd > 0
 }
 
 // weightPeak finds the log size with most weight, by steps that shrink, and a
@@ -106,7 +122,7 @@ func (m NegativeBinomial) slice(logSize, width, top float64) (out mixture, heigh
 			if !(fall > -nothingLeft) || i > 100 {
 				break
 			}
-			out = append(out, candidate{negBinomial{math.Exp(at), size}, width * math.Exp(height-top+fall)})
+			out = append(out, candidate{negBinomial: negBinomial{math.Exp(at), size}, weight: width * math.Exp(height-top+fall)})
 		}
 	}
 	return out, height, true
@@ -133,7 +149,7 @@ func (x mixture) quantile(p float64) float64 {
 	below := func(y float64) float64 {
 		var sum float64
 		for _, c := range x {
-			sum += c.weight * c.lower(y)
+			sum += c.weight * c.upTo(y)
 		}
 		return sum / all
 	}

@@ -25,21 +25,40 @@ type negBinomial struct{ mu, k float64 }
 
 // logProb is the log of the probability of y with its derivatives.
 func (d negBinomial) logProb(y float64, derive bool) partials {
+	return d.onRung(rungFor(y, d.k, derive), derive)
+}
+
+// A rung is what the probability of y and its derivatives take from the size
+// alone.
+type rung struct{ y, value, psi, psi1 float64 }
+
+func rungFor(y, size float64, derive bool) rung {
 	lg, _ := math.Lgamma(y + 1)
+	r := rung{y: y, value: -lg}
+	if math.IsInf(size, 1) {
+		return r
+	}
+	r.value += logRising(size, y)
+	if derive {
+		r.psi, r.psi1 = mathext.Digamma(y+size)-mathext.Digamma(size), mathext.Zeta(2, y+size)-mathext.Zeta(2, size)
+	}
+	return r
+}
+
+// onRung is logProb from a rung for the same size.
+func (d negBinomial) onRung(r rung, derive bool) partials {
 	if math.IsInf(d.k, 1) {
-		out := partials{value: xlogy(y, d.mu) - d.mu - lg}
+		out := partials{value: r.value + xlogy(r.y, d.mu) - d.mu}
 		if derive {
-			out.b, out.bb = y-d.mu, -d.mu
+			out.b, out.bb = r.y-d.mu, -d.mu
 		}
 		return out
 	}
-	k, mu := d.k, d.mu
-	out := partials{value: logRising(k, y) + xlogy(y, mu) - (y+k)*math.Log1p(mu/k) - lg}
+	out := partials{}
 	if derive {
-		l := d.slopes().at(y, mathext.Digamma(y+k)-mathext.Digamma(k), mathext.Zeta(2, y+k)-mathext.Zeta(2, k))
-		l.value = out.value
-		return l
+		out = d.slopes().at(r.y, r.psi, r.psi1)
 	}
+	out.value = r.value + xlogy(r.y, d.mu) - (r.y+d.k)*math.Log1p(d.mu/d.k)
 	return out
 }
 
@@ -104,8 +123,8 @@ func (d negBinomial) logLikelihood(c Count, derive bool) partials {
 		return d.logProb(c.Lo, derive)
 	case c.Lo == 0 && math.IsInf(c.Hi, 1):
 		return partials{} // says nothing
-	case math.IsInf(c.Hi, 1) && c.Lo <= d.mu:
-		return d.sum(0, c.Lo-1, derive).complement()
+	case math.IsInf(c.Hi, 1) && (c.Lo <= d.mu || d.longTail() && c.Lo < d.mu/d.k):
+		return d.atLeast(c.Lo, derive)
 	default:
 		return d.sum(c.Lo, c.Hi, derive).ofLog()
 	}
@@ -140,6 +159,22 @@ func (d negBinomial) sum(lo, hi float64, derive bool) total {
 
 // nothing is the share of a sum below which the rest is left out.
 const nothing = 1e-16
+
+// longTail reports whether a sum without end takes too many terms: they fall to
+// a third every mu/k.
+func (d negBinomial) longTail() bool { return d.mu/d.k > 50 }
+
+// atLeast is the log of the probability of lo or more, lo being 1 or more, as
+// that of 1 or more less the ones between, which keeps its digits where nearly
+// all numbers are 0.
+func (d negBinomial) atLeast(lo float64, derive bool) partials {
+	l := d.logPositive(derive)
+	if lo == 1 {
+		return l
+	}
+	positive := total{partials{1, l.b, l.q, l.bb + l.b*l.b, l.bq + l.b*l.q, l.qq + l.q*l.q}, l.value}
+	return positive.less(d.sum(1, lo-1, derive)).ofLog()
+}
 
 func (d negBinomial) mode() float64 {
 	if math.IsInf(d.k, 1) {
@@ -216,11 +251,4 @@ func (w *walker) share() partials {
 func (t total) ofLog() partials {
 	v, b, q := t.value, t.b/t.value, t.q/t.value
 	return partials{value: t.top + math.Log(v), b: b, q: q, bb: t.bb/v - b*b, bq: t.bq/v - b*q, qq: t.qq/v - q*q}
-}
-
-// complement is ofLog for 1 minus the sum.
-func (t total) complement() partials {
-	scale := math.Exp(t.top)
-	rest := total{partials: partials{1 - scale*t.value, -scale * t.b, -scale * t.q, -scale * t.bb, -scale * t.bq, -scale * t.qq}}
-	return rest.ofLog()
 }

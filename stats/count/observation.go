@@ -39,6 +39,14 @@ func (c Count) refuse() string {
 	return ""
 }
 
+// middle is that of the range, or the least there were.
+func (c Count) middle() float64 {
+	if math.IsInf(c.Hi, 1) {
+		return c.Lo
+	}
+	return (c.Lo + c.Hi) / 2
+}
+
 // mostCountable keeps the sums over the numbers of a range within reason.
 const mostCountable = 1e7
 

@@ -32,21 +32,11 @@ type Part struct {
 // exposure that is negative or not finite, and tells of a level out of range.
 func RatioOfTotals(parts []Part, level float64) (stats.Estimate, error) {
 	level, err := stats.LevelOrDefault(level)
+	if err == nil {
+		err = checkParts(parts)
+	}
 	if err != nil {
 		return stats.Estimate{}, err
-	}
-	for i, p := range parts {
-		switch {
-		case !(p.Amount >= 0) || math.IsInf(p.Amount, 1):
-			err = &stats.InputError{Index: i, Reason: fmt.Sprintf("an amount cannot be %v", p.Amount)}
-		case !(p.Exposure >= 0) || math.IsInf(p.Exposure, 1):
-			err = &stats.InputError{Index: i, Reason: fmt.Sprintf("an exposure cannot be %v", p.Exposure)}
-		case p.Exposure == 0 && p.Amount > 0:
-			err = &stats.InputError{Index: i, Reason: fmt.Sprintf("there is an amount of %v without any exposure", p.Amount)}
-		}
-		if err != nil {
-			return stats.Estimate{}, err
-		}
 	}
 	clusters, total := byCluster(parts)
 	g := float64(len(clusters))
@@ -73,6 +63,24 @@ func RatioOfTotals(parts []Part, level float64) (stats.Estimate, error) {
 		e.Warnings = append(e.Warnings, stats.Warn("few-clusters", "the limits rest on %d keepers or tanks only", len(clusters)))
 	}
 	return e, nil
+}
+
+func checkParts(parts []Part) error {
+	for i, p := range parts {
+		reason := ""
+		switch {
+		case !(p.Amount >= 0) || math.IsInf(p.Amount, 1):
+			reason = fmt.Sprintf("an amount cannot be %v", p.Amount)
+		case !(p.Exposure >= 0) || math.IsInf(p.Exposure, 1):
+			reason = fmt.Sprintf("an exposure cannot be %v", p.Exposure)
+		case p.Exposure == 0 && p.Amount > 0:
+			reason = fmt.Sprintf("there is an amount of %v without any exposure", p.Amount)
+		}
+		if reason != "" {
+			return &stats.InputError{Index: i, Reason: reason}
+		}
+	}
+	return nil
 }
 
 // byCluster sums parts by cluster, in an order that does not depend on the one

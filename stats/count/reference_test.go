@@ -11,8 +11,8 @@ import (
 	"gravid/stats/internal/statstest"
 )
 
-// The cases prop_*, poisson_*, rate_ratio_*, counts_*, nb_mean_*, betabin_* and
-// gamma_lognormal_* under stats/testdata/reference were computed with R; each
+// The cases prop_*, poisson_*, rate_ratio_*, counts_*, nb_*, betabin_*, boot_*,
+// gamma_lognormal_* and count_* under stats/testdata/reference were computed with R; each
 // file names the call.
 
 func whole(x []float64) []int {
@@ -153,6 +153,11 @@ func TestMeanReference(t *testing.T) {
 		require.NoError(t, err)
 		c.Near(float64(e.N), "n")
 		c.Near(e.Value, "mean")
+		plain, err := TMean(x, c.Float("level"))
+		require.NoError(t, err)
+		c.Near(plain.Value, "mean")
+		c.Near(plain.Lo, "t_ci", "lower")
+		c.Near(plain.Hi, "t_ci", "upper")
 		c.Near(e.Lo, "quasi_poisson", "t_ci_log", "lower")
 		c.Near(e.Hi, "quasi_poisson", "t_ci_log", "upper")
 		p, err := PoissonRate(int(sum(x)), float64(len(x)), c.Float("level"))
@@ -168,6 +173,15 @@ func TestMeanReference(t *testing.T) {
 		require.NoError(t, err)
 		c.Near(e.Value, "mean")
 		c.NearAll([]float64{e.Lo, e.Hi}, "gamma", "t_ci_pearson")
+		x := statstest.LoadTable(t, column[0]).Floats(column[1])
+		g, err := GeometricMean(x, c.Float("level"))
+		require.NoError(t, err)
+		c.Near(g.Value, "lognormal", "geometric_mean")
+		c.NearAll([]float64{g.Lo, g.Hi}, "lognormal", "geometric_mean_t_ci")
+		l, err := LogNormalMean(x, c.Float("level"))
+		require.NoError(t, err)
+		c.Near(l.Value, "lognormal", "mean_estimate")
+		c.NearAll([]float64{l.Lo, l.Hi}, "lognormal", "cox_t_ci_olsson")
 	}
 	require.Len(t, statstest.IDs(t, "gamma_lognormal_*"), 2)
 }

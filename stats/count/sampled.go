@@ -26,11 +26,17 @@ func SampledTotal(counted int, fraction, level float64) (stats.Estimate, error) 
 		return stats.Estimate{}, err
 	}
 	c := float64(counted)
-	e := stats.Estimate{Value: c / fraction, Lo: c, Hi: c, Level: level, Attained: math.NaN(), N: 1, Events: counted, Method: "negative binomial rest of a sample", Status: stats.OK}
-	if fraction < 1 {
-		k := c + 0.5
-		rest := mixture{{negBinomial{mu: k * (1 - fraction) / fraction, k: k}, 1}}
-		e.Lo, e.Hi = c+rest.quantile((1-level)/2), c+rest.quantile((1+level)/2)
-	}
+	e := stats.Estimate{Value: c / fraction, Level: level, Attained: math.NaN(), N: 1, Events: counted, Method: "negative binomial rest of a sample", Status: stats.OK}
+	e.Lo, e.Hi = restLimits(c, fraction, level)
 	return e, nil
+}
+
+// restLimits are those of the whole where counted were found in a share of it.
+func restLimits(counted, share, level float64) (lo, hi float64) {
+	if share == 1 {
+		return counted, counted
+	}
+	k := counted + 0.5
+	rest := mixture{{negBinomial: negBinomial{mu: k * (1 - share) / share, k: k}, weight: 1}}
+	return counted + rest.quantile((1-level)/2), counted + rest.quantile((1+level)/2)
 }

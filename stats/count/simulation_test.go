@@ -115,7 +115,7 @@ func TestNextClutchSimulation(t *testing.T) {
 			require.NoError(t, err)
 			require.True(t, e.Status.Usable(), e.Warnings)
 			predicted += within(e.Lo, e.Hi)
-			fit := mixture{{negBinomial{math.Exp(m.logMean), m.Size}, 1}}
+			fit := mixture{{negBinomial: negBinomial{math.Exp(m.logMean), m.Size}, weight: 1}}
 			plugged += within(fit.quantile(0.05), fit.quantile(0.95))
 		}
 		t.Logf("n %d, size %v: share within 90%% limits %.3f (fit taken for the truth %.3f)", world.n, world.size, predicted, plugged)

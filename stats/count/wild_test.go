@@ -30,7 +30,7 @@ func sound(t *testing.T, e stats.Estimate) {
 func TestWildInputIsAnswered(t *testing.T) {
 	r := rand.New(rand.NewPCG(98, 1))
 	statuses := map[stats.Status]int{}
-	for range 150 {
+	for range 100 {
 		n := r.IntN(7)
 		counts, clutches, parts, amounts := make([]Count, n), make([]Clutch, n), make([]Part, n), make([]float64, n)
 		scale := []float64{1, 10, 300}[r.IntN(3)]
@@ -64,6 +64,8 @@ func TestWildInputIsAnswered(t *testing.T) {
 		for _, e := range []stats.Estimate{m.Mean(Profile), m.Mean(ProfileF), m.Mean(Wald), m.Dispersion(), p} {
 			sound(t, e)
 		}
+		wildRegression(t, r, counts, statuses)
+		wildSamples(t, r, parts)
 		b, err := FitBetaBinomial(clutches, 0)
 		require.NoError(t, err)
 		statuses[b.Status]++
@@ -73,4 +75,76 @@ func TestWildInputIsAnswered(t *testing.T) {
 	t.Log(statuses)
 	require.Greater(t, statuses[stats.OK], 80)
 	require.Less(t, statuses[stats.NotConverged], 5)
+}
+
+// wildRegression fits the counts with odd covariates, and the positive ones as
+// clutches.
+func wildRegression(t *testing.T, r *rand.Rand, counts []Count, statuses map[stats.Status]int) {
+	var rows, exact []CountRow
+	var attempts []Count
+	for _, c := range counts {
+		row := CountRow{Count: c, X: []float64{math.Floor(3 * r.Float64())}, Times: r.IntN(3), Cluster: r.IntN(3)}
+		rows = append(rows, row)
+		if c.exact() {
+			exact = append(exact, row)
+		}
+		if c.exact() || c.Lo > 0 {
+			attempts = append(attempts, c)
+		}
+	}
+	m, err := FitCountRegression(rows, 0)
+	require.NoError(t, err)
+	statuses[m.Status]++
+	for _, kind := range []MeanInterval{Profile, Wald} {
+		sound(t, m.Ratio(0, kind))
+		if len(rows) > 0 {
+			sound(t, m.Mean([]float64{1}, kind))
+		}
+	}
+	for _, byCluster := range []bool{false, true} {
+		q, err := FitQuasiPoisson(exact, QuasiSettings{ByCluster: byCluster})
+		require.NoError(t, err)
+		sound(t, q.Ratio(0).Estimate)
+		if len(exact) > 0 {
+			sound(t, q.Mean([]float64{1}))
+		}
+	}
+	for i, c := range attempts {
+		if c.exact() && c.Exposure != 0 {
+			attempts[i] = Exactly(int(c.Lo))
+		}
+	}
+	h, err := FitHurdle(attempts, 0)
+	require.NoError(t, err)
+	for _, kind := range []MeanInterval{Profile, Wald} {
+		sound(t, h.Mean(kind))
+	}
+}
+
+// wildSamples takes the parts for aliquots, rows of eggs and clusters.
+func wildSamples(t *testing.T, r *rand.Rand, parts []Part) {
+	var aliquots, full []Aliquot
+	for _, p := range parts {
+		a := Aliquot{Counted: int(p.Amount), Amount: p.Exposure}
+		aliquots = append(aliquots, a)
+		if a.Counted > 0 {
+			full = append(full, a)
+		}
+	}
+	lot := Lot{Size: Measured{25 + 100*r.Float64(), r.Float64()}, Stirred: r.IntN(2) == 0}
+	for _, f := range []func() (stats.Estimate, error){
+		func() (stats.Estimate, error) { return AliquotTotal(aliquots, lot, 0) },
+		func() (stats.Estimate, error) { return AliquotDensity(aliquots, 0) },
+		func() (stats.Estimate, error) { return TroughTotal(full, Trough{Reading: r.Float64()}, lot.Size, 0) },
+	} {
+		e, err := f()
+		require.NoError(t, err)
+		sound(t, e)
+	}
+	b, err := BootstrapRatio(parts, BootstrapSettings{Draws: 99})
+	require.NoError(t, err)
+	for _, e := range []stats.Estimate{b.Percentile(), b.Basic(), b.BCa(), b.Normal()} {
+		require.NotEqual(t, stats.NotComputed, e.Status)
+		require.True(t, e.Status.Usable() || len(e.Warnings) > 0 && math.IsNaN(e.Value))
+	}
 }

@@ -1,0 +1,219 @@
+package count
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+
+	"gravid/stats"
+	"gravid/stats/internal/newton"
+)
+
+// A CountRow is a Count with the covariates X it was made under, as many for
+// every row; a group is a covariate of 0 and 1. Times is how often the same row
+// occurs (0 counts as 1). Rows of one Cluster (a keeper) may be alike.
+type CountRow struct {
+	Count
+	X       []float64
+	Times   int
+	Cluster int
+}
+
+func (r CountRow) refuse(width int) string {
+	switch {
+	case r.Count.refuse() != "":
+		return r.Count.refuse()
+	case len(r.X) != width:
+		return fmt.Sprintf("it has %d covariates and the first has %d", len(r.X), width)
+	case slices.ContainsFunc(r.X, func(x float64) bool { return math.IsNaN(x) || math.IsInf(x, 0) }):
+		return "a covariate is not a number"
+	case r.Times < 0:
+		return fmt.Sprintf("it cannot occur %d times", r.Times)
+	}
+	return ""
+}
+
+func (r CountRow) compare(o CountRow) int {
+	return cmp.Or(cmp.Compare(r.Cluster, o.Cluster), slices.Compare(r.X, o.X), cmp.Compare(r.Exposure, o.Exposure),
+		cmp.Compare(r.Lo, o.Lo), cmp.Compare(r.Hi, o.Hi))
+}
+
+// countRows is the log-likelihood of counts with mean Exposure exp(X'b): the
+// distinct rows in an order of their own, X with the constant 1 in front.
+type countRows struct {
+	rows    []CountRow
+	times   []float64
+	numbers []float64 // the distinct exact counts
+	place   []int     // of a row's count among numbers; -1 for a range
+	width   int
+	n       int
+}
+
+// newCountRows checks the rows and collects equal ones, of the same cluster if
+// clusters matter.
+func newCountRows(rows []CountRow, clusters bool) (*countRows, error) {
+	c := &countRows{width: 1}
+	sorted := make([]CountRow, len(rows))
+	for i, r := range rows {
+		if i == 0 {
+			c.width += len(r.X)
+		}
+		if reason := r.refuse(c.width - 1); reason != "" {
+			return nil, &stats.InputError{Index: i, Reason: reason}
+		}
+		if r.Exposure == 0 {
+			r.Exposure = 1
+		}
+		if !clusters {
+			r.Cluster = 0
+		}
+		r.X, r.Times = append([]float64{1}, r.X...), max(r.Times, 1)
+		c.n += r.Times
+		sorted[i] = r
+	}
+	slices.SortFunc(sorted, CountRow.compare)
+	for _, r := range sorted {
+		if n := len(c.rows); n > 0 && c.rows[n-1].compare(r) == 0 {
+			c.times[n-1] += float64(r.Times)
+			continue
+		}
+		c.rows, c.times = append(c.rows, r), append(c.times, float64(r.Times))
+		if r.exact() {
+			c.numbers = append(c.numbers, r.Lo)
+		}
+	}
+	slices.Sort(c.numbers)
+	c.numbers = slices.Compact(c.numbers)
+	for _, r := range c.rows {
+		at := -1
+		if r.exact() {
+			at, _ = slices.BinarySearch(c.numbers, r.Lo)
+		}
+		c.place = append(c.place, at)
+	}
+	return c, nil
+}
+
+// objective is the log-likelihood of the coefficients and, where theta has room
+// for it, of q = -log k; without it that of the Poisson distribution.
+func (c *countRows) objective(theta, grad []float64, hess *mat.SymDense) float64 {
+	size, derive := math.Inf(1), grad != nil
+	if len(theta) > c.width {
+		size = math.Exp(-theta[c.width])
+	}
+	rungs := make([]rung, len(c.numbers))
+	for i, y := range c.numbers {
+		rungs[i] = rungFor(y, size, derive)
+	}
+	curve := make([]float64, len(theta)*len(theta))
+	var value float64
+	for i, r := range c.rows {
+		d := negBinomial{mu: r.Exposure * math.Exp(dot(theta, r.X)), k: size}
+		var p partials
+		if at := c.place[i]; at >= 0 {
+			p = d.onRung(rungs[at], derive)
+		} else {
+			p = d.logLikelihood(r.Count, derive)
+		}
+		value += c.times[i] * p.value
+		if derive {
+			addRow(grad, curve, r.X, c.times[i], p)
+		}
+	}
+	if derive {
+		for a := range theta {
+			for b := a; b < len(theta); b++ {
+				hess.SetSym(a, b, curve[a*len(theta)+b])
+			}
+		}
+	}
+	return value
+}
+
+// addRow adds the derivatives of one row, by its linear predictor and by q, to
+// those by the parameters.
+func addRow(grad, curve, x []float64, times float64, p partials) {
+	n := len(grad)
+	for a, xa := range x {
+		grad[a] += times * p.b * xa
+		for b := a; b < len(x); b++ {
+			curve[a*n+b] += times * p.bb * xa * x[b]
+		}
+		if n > len(x) {
+			curve[a*n+n-1] += times * p.bq * xa
+		}
+	}
+	if n > len(x) {
+		grad[n-1] += times * p.q
+		curve[n*n-1] += times * p.qq
+	}
+}
+
+// dot is the product of x with the first of theta.
+func dot(theta, x []float64) (s float64) {
+	for j, v := range x {
+		s += theta[j] * v
+	}
+	return s
+}
+
+func (c *countRows) design() (d design) {
+	for _, r := range c.rows {
+		d.rows = append(d.rows, r.X)
+	}
+	d.times = c.times
+	return d
+}
+
+// enough applies what needs no fit.
+func (c *countRows) enough() (stats.Status, []stats.Warning) {
+	bounded := func(r CountRow) bool { return !math.IsInf(r.Hi, 1) }
+	positive := func(r CountRow) bool { return r.Lo > 0 }
+	one := func(code, text string, args ...any) []stats.Warning {
+		return []stats.Warning{stats.Warn(code, text, args...)}
+	}
+	switch {
+	case c.n == 0:
+		return stats.TooLittle, one("no-observations", "there are no counts")
+	case c.n <= c.width:
+		return stats.TooLittle, one("few-observations", "%d counts are too few for %d coefficients", c.n, c.width)
+	case !slices.ContainsFunc(c.rows, bounded):
+		return stats.TooLittle, one("no-upper-limit", "none of the counts has an upper limit")
+	case !slices.ContainsFunc(c.rows, positive):
+		return stats.TooLittle, one("all-zero", "all %d counts are or may be 0, so there is nothing to fit", c.n)
+	}
+	return stats.OK, nil
+}
+
+// poisson climbs to the best coefficients for independent events.
+func (c *countRows) poisson() (newton.Result, stats.Status, []stats.Warning) {
+	var sum, exposure float64
+	for i, r := range c.rows {
+		sum += c.times[i] * r.middle()
+		exposure += c.times[i] * r.Exposure
+	}
+	start := make([]float64, c.width)
+	start[0] = math.Log(sum / exposure)
+	r := newton.Maximise(c.objective, start, newton.Settings{})
+	if !r.Converged || c.design().open(r.Covariance) {
+		return r, stats.NotIdentifiable, []stats.Warning{stats.Warn("no-single-fit", "the counts leave the effect of some covariate open: it does not vary apart from the others, or one of its values goes with counts of 0 only")}
+	}
+	return r, stats.OK, nil
+}
+
+// moved is the same likelihood with x subtracted from all covariates, so that
+// the intercept is what holds at x.
+func (c *countRows) moved(x []float64) *countRows {
+	out := *c
+	out.rows = slices.Clone(c.rows)
+	for i, r := range out.rows {
+		out.rows[i].X = slices.Clone(r.X)
+		for j := range x {
+			out.rows[i].X[j+1] -= x[j]
+		}
+	}
+	return &out
+}
