@@ -3,7 +3,6 @@ package ingest
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -402,21 +401,15 @@ func (t *table) answer(c *column, x source.Cell) (cell.Answer, *cell.Fault) {
 	return cell.AnswerOf(x, c.yesNo)
 }
 
-var remarkAfter = regexp.MustCompile(`^\s*([\pL]+)\s*(?:!+|[-–—,:;(/.]|\s-\s)\s*(.*?)[)\s]*$`)
-
 // answerWithRemark reads yes or no with a remark behind it: "yes - all eaten" is a
 // spawning and a loss. A remark that tells the contrary, or is unsure, leaves the cell
 // unread.
 func (t *table) answerWithRemark(rec *record, c *column, x source.Cell) bool {
-	m := remarkAfter.FindStringSubmatch(x.Text)
-	if x.Kind != source.Text || m == nil || strings.Contains(x.Text, "?") {
+	answer, remark, ok := cell.AnswerBefore(x.Text, c.yesNo)
+	if x.Kind != source.Text || !ok {
 		return false
 	}
-	answer, fault := cell.ParseYesNo(m[1], c.yesNo)
-	if fault != nil || answer != cell.Yes && answer != cell.No {
-		return false
-	}
-	told := entry.Parse(m[2], t.entryOptions(c.decimal))
+	told := entry.Parse(remark, t.entryOptions(c.decimal))
 	if told.Unsure != "" && answer != cell.Yes {
 		return false
 	}
@@ -435,7 +428,7 @@ func (t *table) answerWithRemark(rec *record, c *column, x source.Cell) bool {
 			}
 		}
 	}
-	if cause, fault := cell.ParseLoss(m[2]); fault == nil && cause != "" && loss == "" {
+	if cause, fault := cell.ParseLoss(remark); fault == nil && cause != "" && loss == "" {
 		loss = cause
 	}
 	if loss != "" && answer == cell.Yes && rec.clutch.Loss == "" {
@@ -444,7 +437,7 @@ func (t *table) answerWithRemark(rec *record, c *column, x source.Cell) bool {
 	}
 	rec.answer = answer
 	t.ledger.cell(fateNotes)
-	if m[2] != "" {
+	if remark != "" {
 		rec.notes = append(rec.notes, c.head+": "+x.Text)
 	}
 	return true
@@ -627,6 +620,10 @@ func (t *table) putOther(rec *record, c *column, x source.Cell, row int) *cell.F
 		rec.clutch.Loss = cause
 		rec.written = rec.written || cause != ""
 		return t.used(nil)
+	case heading.AirPressure:
+		if v, fault := t.measure(c, x, row); fault == nil && v.OK {
+			rec.air = v
+		}
 	case heading.TankVolume:
 		if u := heading.UnitIn(c.head, unit.Volume); !cell.IsMissing(x.Text) {
 			if m, fault := cell.MeasureOf(x, unit.Volume, c.decimal); fault == nil && m.OK && !m.V.Bound() && !m.V.Range {

@@ -552,7 +552,7 @@ func (d *diary) remark(l diaryLine) {
 			Message: fmt.Sprintf("read as: %s; not understood: %s", told(l.entry.Events), strings.Join(l.entry.Unread, ", ")), Fix: "nothing to do if that is right"})
 	}
 	if a := d.current[l.where()]; a != nil {
-		a.rec.notes = append(a.rec.notes, dayOf(l.at.from)+": "+l.text)
+		a.rec.notes = append(a.rec.notes, d.dayOf(l.at.from)+": "+l.text)
 	} else if len(l.entry.Events) == 0 {
 		d.problem(problem.Problem{Severity: problem.Note, Code: problem.RowSkipped, Place: place, Value: l.text, Message: "a remark that belongs to no attempt; it is not used", Fix: "nothing to do"})
 	}
@@ -603,7 +603,7 @@ func (d *diary) otherCell(l diaryLine, c *column, x source.Cell) {
 	}
 	if a := d.current[l.where()]; a != nil {
 		d.ledger.cell(fateNotes)
-		a.rec.notes = append(a.rec.notes, dayOf(l.at.from)+" "+c.head+": "+written(x))
+		a.rec.notes = append(a.rec.notes, d.dayOf(l.at.from)+" "+c.head+": "+written(x))
 		return
 	}
 	d.ledger.cell(fateProblem)
@@ -657,5 +657,5 @@ func (d *diary) finish(a *diaryAttempt) {
 	}
 }
 
-// dayOf is the day of an instant as people write it.
-func dayOf(at time.Time) string { return at.Format("2006-01-02") }
+// dayOf is the day of an instant at the keeper's place.
+func (t *table) dayOf(at time.Time) string { return at.In(t.zone()).Format("2006-01-02") }

@@ -28,6 +28,7 @@ type record struct {
 	changed, tank club.Number
 	unviable      club.Count
 	before, after club.Number // air pressure, of which the difference is the change
+	air           club.Number // air pressure of the row's day, without saying when
 	eggsUnread    bool        // the number of all eggs is written, and could not be read
 
 	// lengths of time in days, where a log has them in place of dates
@@ -163,6 +164,9 @@ func (r *record) finish(rhythm time.Duration, source club.Source, beside string)
 // is impossible as a change is refused.
 func (r *record) pressure(out *[]problem.Problem) {
 	to := &r.attempt.PressureChange
+	if !r.after.OK {
+		r.after = r.air
+	}
 	if !r.before.OK || !r.after.OK || to.OK {
 		return
 	}

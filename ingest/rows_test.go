@@ -328,3 +328,57 @@ func TestNamedDelimiterOfAMapping(t *testing.T) {
 	got := read(t, map[string]string{"ana/log.csv": "Species:Set up:Spawned\nDanio rerio:2024-03-13:no\n", "ana/log.toml": "version = 1\ndelimiter = \":\"\n"})
 	require.Len(t, got.Attempts, 1)
 }
+
+// Air pressure before and after gives its change; the reading of the day stands for
+// the one after.
+func TestPressureBeforeAndAfter(t *testing.T) {
+	for _, heads := range []string{"Luftdruck vorher;Luftdruck nachher", "Luftdruck Vortag;Luftdruck"} {
+		got := read(t, map[string]string{"ana/log.csv": "Art;angesetzt am;gelaicht;" + heads + "\nDanio rerio;13.03.2024;ja;1021;1009\nDanio rerio;14.04.2024;nein;1019;\nDanio rerio;15.04.2024;nein;1019;900\n"})
+		require.Equal(t, club.Some(-12.0), got.Attempts[0].PressureChange, heads)
+		require.False(t, got.Attempts[1].PressureChange.OK, heads)
+		require.False(t, got.Attempts[2].PressureChange.OK, heads)
+		require.Len(t, find(got.Problems, problem.Implausible), 1, heads)
+	}
+}
+
+// What follows a yes or a no is a remark; where it tells the contrary, nothing is read.
+func TestAnswersWithRemarks(t *testing.T) {
+	got := read(t, map[string]string{"ana/log.csv": "Species;Set up;Spawned;Notes\nDanio rerio;2024-03-13;yes - all eaten;\nDanio rerio;2024-03-14;no - not interested;\nDanio rerio;2024-03-15;yes, fungused;\nDanio rerio;2024-03-16;Yes!;\nDanio rerio;2024-03-17;no, then 40 eggs;\nDanio rerio;2024-03-18;yes?;\n"})
+	want := []club.Truth{club.Some(true), club.Some(false), club.Some(true), club.Some(true), {}, {}}
+	for i, a := range got.Attempts {
+		require.Equal(t, want[i], a.Spawned, "row %d", i+2)
+	}
+	require.Equal(t, "fungus", got.Clutches[1].Loss)
+	require.Contains(t, got.Attempts[0].Notes, "all eaten")
+	require.Len(t, find(got.Problems, problem.YesNoUnreadable), 2)
+}
+
+func TestOneMeasurementARow(t *testing.T) {
+	got := read(t, map[string]string{"ana/log.csv": "Date;Tank;Parameter;Value;Unit\n2024-03-13 08:00;A1;Temperature;77;°F\n2024-03-13 08:00;A1;pH;6.8;\n2024-03-13 08:00;;Air pressure;1013;\n2024-03-14 08:00;A1;Mood;7;\n2024-03-15 08:00;A1;pH;72;\n"})
+	byQuantity := map[string]float64{}
+	for _, r := range got.Readings {
+		byQuantity[r.Quantity] = r.Value.V
+	}
+	require.InDelta(t, 25, byQuantity["temperature_c"], 1e-9)
+	require.Equal(t, 6.8, byQuantity["ph"])
+	require.Equal(t, 1013.0, byQuantity["air_pressure_hpa"])
+	require.Len(t, got.Readings, 3)
+	require.Len(t, find(got.Problems, problem.HeadingUnknown), 1)
+	require.Len(t, find(got.Problems, problem.Implausible), 1)
+}
+
+// One keeper writes one way: the order of day and month that one sheet leaves open is
+// that of another sheet of the file.
+func TestOtherTablesTellTheOrderOfDates(t *testing.T) {
+	got := read(t, map[string]string{"ana/log.csv": "Species;Set up;Spawned\nDanio rerio;03/04/2024;no\n\nTank;Species;Paired on;Laid?\nA1;Danio rerio;25/04/2024;no\n"})
+	require.Len(t, got.Attempts, 2)
+	require.Equal(t, time.April, got.Attempts[0].Began.V.Add(12*time.Hour).Month())
+	require.Len(t, find(got.Problems, problem.DateImplied), 1)
+}
+
+func TestSpeciesInTheTitle(t *testing.T) {
+	got := read(t, map[string]string{"ana/log.csv": "Log of Danio rerio, winter\nSet up;Spawned;Eggs\n2024-03-13;yes;120\n"})
+	require.Len(t, got.Attempts, 1)
+	require.Equal(t, "Danio rerio", got.Attempts[0].Species)
+	require.Empty(t, read(t, map[string]string{"ana/log.csv": "Log of Danio rerio and Betta splendens\nSet up;Spawned;Eggs\n2024-03-13;yes;120\n"}).Attempts, "which of the two?")
+}

@@ -14,6 +14,7 @@ import (
 	"gravid/ingest/heading"
 	"gravid/ingest/problem"
 	"gravid/ingest/source"
+	"gravid/ingest/species"
 	"gravid/ingest/unit"
 )
 
@@ -209,6 +210,7 @@ func (t *table) recognise() bool {
 		t.takeTitles()
 		t.makeColumns()
 		t.findDays()
+		t.speciesInTitle(first)
 		t.layout = t.whichLayout()
 		t.tanksInHeadings()
 	}
@@ -240,6 +242,41 @@ func (t *table) tanksInHeadings() {
 			Message: fmt.Sprintf("a measurement of tank %s in a table of attempts; the column is kept in the notes", c.tank), Fix: "put measurements into a table of their own, with a date and a clock time"})
 		c.field, c.tank = heading.None, ""
 	}
+}
+
+// speciesInTitle looks for a species in the words of the rows above the headings,
+// where nothing else names one: "Log of Danio rerio, winter". Only a single one that is
+// named in full is taken, and that is said.
+func (t *table) speciesInTitle(rows []source.Row) {
+	if t.header.Titles["species"] != "" || t.file.Species != "" || t.sheetSpecies() != "" || slices.ContainsFunc(t.columns, func(c *column) bool { return c.field == heading.Species }) {
+		return
+	}
+	found := ""
+	for _, r := range rows {
+		if r.Number >= t.header.First {
+			break
+		}
+		if r.Number == t.header.Row || r.Number == t.header.Group || r.Number == t.header.Units {
+			continue
+		}
+		for _, x := range r.Cells {
+			if x.Kind != source.Text {
+				continue
+			}
+			for _, m := range t.reader.names.Find(x.Text) {
+				if m.How != species.Accepted && m.How != species.Synonym && m.How != species.Common || found != "" && found != m.Accepted {
+					return
+				}
+				found = m.Accepted
+			}
+		}
+	}
+	if found == "" {
+		return
+	}
+	t.header.Titles["species"] = found
+	t.problem(problem.Problem{Severity: problem.Note, Code: problem.SpeciesRenamed, Place: problem.Place{Row: t.header.Row}, Value: found,
+		Message: fmt.Sprintf("the species of all rows is taken from the title: %s", found), Fix: `nothing to do if that is right; otherwise write species = "…" in the mapping`})
 }
 
 // takeTitles takes over what the rows above a turned table, and the table before on

@@ -2,6 +2,7 @@ package cell
 
 import (
 	"iter"
+	"regexp"
 	"strings"
 
 	"gravid/ingest/cell/word"
@@ -75,12 +76,30 @@ func ParseYesNo(text string, column YesNo) (Answer, *Fault) {
 	}
 	folded := word.Fold(s)
 	switch {
+	case strings.ContainsAny(s, "?¿"): // "yes?" asks
 	case folded == "o" && column.Language == "fr", folded == "s" && column.Language == "es":
 		return Yes, nil
 	case answerWords[folded] != NoAnswer:
 		return answerWords[folded], nil
 	}
 	return NoAnswer, faultf(problem.YesNoUnreadable, "write yes or no, or say in the mapping what it means: yes = ["+quote(s)+"] or no = ["+quote(s)+"]", "%s is neither yes nor no", quote(text))
+}
+
+var remarkBehind = regexp.MustCompile(`^\s*(\pL+)\s*(?:!+|[-–—,:;(/.])\s*(.*?)[)\s]*$`)
+
+// AnswerBefore reads a yes or a no with a remark behind it: "yes - all eaten", "Yes!".
+// Whether the remark takes the answer back is for the caller to see. It reports false
+// for anything else, questions among them.
+func AnswerBefore(text string, column YesNo) (answer Answer, remark string, ok bool) {
+	m := remarkBehind.FindStringSubmatch(tidy(text))
+	if m == nil || IsMissing(text) || strings.ContainsAny(text, "?¿") {
+		return NoAnswer, "", false
+	}
+	answer, fault := ParseYesNo(m[1], column)
+	if fault != nil || answer != Yes && answer != No {
+		return NoAnswer, "", false
+	}
+	return answer, m[2], true
 }
 
 // AnswerOf reads a cell. The answer is NoAnswer, without a Fault, when nothing

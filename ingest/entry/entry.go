@@ -265,6 +265,8 @@ func (e *Entry) happened(c clause, kind Kind, noun cell.Noun, o Options) {
 
 var aboutWords = regexp.MustCompile(`(?i)(?:about|approx\.?|approximately|around|roughly|ca\.?|circa|c\.|etwa|ungefähr|ungefaehr|rund|zirka|environ|env\.?|vers|autour de|à peu près|unos|unas|aprox\.?|aproximadamente|cerca de|alrededor de|~|≈|±)\s*$`)
 
+var aboutBehind = regexp.MustCompile(`(?i)\b(?:approx|approximately|or so|roughly|ungefähr|circa|environ|aprox|aproximadamente|más o menos)\b`)
+
 var (
 	leastWords = regexp.MustCompile(`(?i)(?:more than|over|at least|mehr als|über|mindestens|plus de|au moins|más de|al menos)\s*$`)
 	mostWords  = regexp.MustCompile(`(?i)(?:less than|under|at most|fewer than|weniger als|höchstens|moins de|au plus|menos de|como mucho)\s*$`)
@@ -282,7 +284,7 @@ func (c clause) count(noun cell.Noun, o Options) (cell.Count, bool) {
 	if fault != nil {
 		return cell.Count{}, false
 	}
-	n.Approx = n.Approx || aboutWords.MatchString(before)
+	n.Approx = n.Approx || aboutWords.MatchString(before) || aboutBehind.MatchString(after)
 	switch {
 	case leastWords.MatchString(before):
 		n.AtLeast = true

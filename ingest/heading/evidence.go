@@ -127,6 +127,8 @@ func traitsOfText(c source.Cell, marks cell.YesNo) (traits, bool) {
 	var t traits
 	if a, fault := cell.AnswerOf(c, marks); fault == nil && a != cell.NoAnswer {
 		t |= isAnswer
+	} else if _, _, ok := cell.AnswerBefore(text, marks); ok {
+		t |= isAnswer
 	}
 	if t == 0 && cell.IsMissing(text) {
 		return 0, false

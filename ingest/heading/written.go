@@ -121,6 +121,9 @@ var (
 	otherZones = regexp.MustCompile(`^(?:(?:utc|gmt)[ 0-9]+|mez|mesz|cet|cest|met|mest|est|edt|cst|cdt|mst|mdt|pst|pdt|bst|ist|wet|west|eet|eest|aest|aedt|[a-z]+ zeit)$`)
 )
 
+// zoneIsWord are names of zones that are words as well: in "wet date" no zone is meant.
+var zoneIsWord = map[string]bool{"wet": true, "met": true, "est": true, "ist": true, "west": true}
+
 // zoneIn reads the time zone that text names.
 func zoneIn(text string) zone {
 	k := word.Fold(text)
@@ -129,7 +132,7 @@ func zoneIn(text string) zone {
 		return localZone
 	case slices.Contains(utcZones, k):
 		return utcZone
-	case otherZones.MatchString(k):
+	case otherZones.MatchString(k) && (!zoneIsWord[k] || strings.ToUpper(text) == text):
 		return otherZone
 	}
 	return noZone
