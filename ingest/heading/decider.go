@@ -138,7 +138,7 @@ func (d *decider) examples(at int) string {
 // settle decides a column whose heading is known, by its unit and its cells.
 func (d *decider) settle(c *Column, m Match) {
 	fields := d.withUnit(c.At, m)
-	s := take(d.body, c.At, d.language)
+	s := take(d.body, c.At, c.Text, d.language)
 	f, sure := fields[0], len(fields) == 1
 	if !sure {
 		f, sure = s.decide(fields)

@@ -2,6 +2,7 @@ package heading
 
 import (
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -58,7 +59,10 @@ func (f Field) shows() traits {
 type sample []traits
 
 // take looks at the cells of a column.
-func take(rows []source.Row, at int, language string) sample {
+func take(rows []source.Row, at int, head, language string) sample {
+	rows = slices.DeleteFunc(slices.Clone(rows), func(r source.Row) bool { // the heading again
+		return at < len(r.Cells) && strings.EqualFold(strings.TrimSpace(r.Cells[at].Text), head)
+	})
 	texts := func(yield func(string) bool) {
 		for _, r := range rows {
 			if at < len(r.Cells) && !yield(r.Cells[at].Text) {
