@@ -13,6 +13,8 @@
 package cell
 
 import (
+	_ "embed"
+	"encoding/csv"
 	"fmt"
 	"strconv"
 	"strings"
@@ -53,16 +55,28 @@ func IsMissing(text string) bool {
 	return missingWords[folded] || missingShort[strings.ToLower(trimmed)]
 }
 
-var missingWords = set(
-	"n a", "na", "# n a", "nan", "# nan", "null", "nil", "none", "unknown", "unk", "not recorded", "not known", "not measured", "not noted",
-	"nr", "nd", "tbd", "forgot", "forgotten",
-	"keine angabe", "keine angaben", "ohne angabe", "unbekannt", "unb", "nicht gemessen", "nicht notiert", "nicht bestimmt", "vergessen",
-	"inconnu", "inconnue", "non renseigne", "non mesure", "non note", "oublie", "nc",
-	"desconocido", "desconocida", "sin dato", "sin datos", "no medido", "no anotado", "olvidado",
-)
+//go:embed missing.csv
+var missingList string
 
-// missingShort are short forms that mean nothing without their dots.
-var missingShort = set("k.a.", "k. a.", "k.a", "k/a", "o.a.", "o. a.", "n.b.", "n. b.", "s/d", "s.d.", "n/d", "n.d.", "n.c.", "n/c", "n.r.", "n/r")
+// missingWords are compared folded; missingShort are short forms that mean nothing
+// without their dots, and are compared as written.
+var missingWords, missingShort = missingFrom(missingList)
+
+func missingFrom(list string) (folded, short map[string]bool) {
+	folded, short = map[string]bool{}, map[string]bool{}
+	rows, err := csv.NewReader(strings.NewReader(list)).ReadAll()
+	if err != nil {
+		panic("cell: missing.csv: " + err.Error())
+	}
+	for _, r := range rows[1:] {
+		if r[2] == "as written" {
+			short[strings.ToLower(r[1])] = true
+		} else {
+			folded[word.Fold(r[1])] = true
+		}
+	}
+	return folded, short
+}
 
 func set(words ...string) map[string]bool {
 	m := make(map[string]bool, len(words))

@@ -1,6 +1,8 @@
 package cell
 
 import (
+	"encoding/csv"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -36,4 +38,15 @@ func FuzzWords(f *testing.F) {
 			require.LessOrEqual(t, c.Low, c.High)
 		}
 	})
+}
+
+// Every line of missing.csv means that nothing was recorded, in capitals too.
+func TestEveryMissingWordOfTheListIsOne(t *testing.T) {
+	rows, err := csv.NewReader(strings.NewReader(missingList)).ReadAll()
+	require.NoError(t, err)
+	require.Greater(t, len(rows), 40)
+	for _, r := range rows[1:] {
+		require.True(t, IsMissing(r[1]), r[1])
+		require.True(t, IsMissing(" "+strings.ToUpper(r[1])+" "), r[1])
+	}
 }
