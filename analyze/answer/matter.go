@@ -128,6 +128,10 @@ func (c *comparison) lay(species string) {
 		if longest > shortest && float64(byDay.Attempts()) >= 0.9*float64(byAttempt.Attempts()) {
 			c.frame = byDay
 		}
+		if r.Acts(byDay, c.t) {
+			c.frame = byDay
+			c.noted = fmt.Sprintf("where the row of an attempt says nothing, acts written down in the %d days before each day count, for keepers who write such acts down", c.t.Act.Days)
+		}
 	}
 	c.fullX = r.Values(c.frame, c.t, 0)
 	full := *c.frame
