@@ -25,10 +25,14 @@ func (c *comparison) views(f fitted) {
 		}
 		c.answer.Checks.Views = append(c.answer.Checks.Views, v)
 	}
-	conditional, ok := c.conditionalView(f)
-	add("each keeper by conditional likelihood", conditional, ok, "no keeper has both outcomes, or it did not settle")
-	random, ok := c.randomView(f)
-	add("keepers as a random draw of keepers", random, ok, "it did not settle, which happens where one side has no exception")
+	if len(c.frame.Y) <= mostViewed {
+		conditional, ok := c.conditionalView(f)
+		add("each keeper by conditional likelihood", conditional, ok, "no keeper has both outcomes, or it did not settle")
+		random, ok := c.randomView(f)
+		add("keepers as a random draw of keepers", random, ok, "it did not settle, which happens where one side has no exception")
+	} else {
+		c.answer.Notes = append(c.answer.Notes, fmt.Sprintf("with %d rows the views by conditional likelihood and by a random draw of keepers are left out: they differ from the answer where keepers have few rows only", len(c.frame.Y)))
+	}
 	seasonless := withoutColumns(f.adjust, "season")
 	if len(seasonless) < len(f.adjust) {
 		e, ok := c.refit(func(int) bool { return true }, seasonless)
@@ -46,6 +50,10 @@ func (c *comparison) views(f fitted) {
 		add(fmt.Sprintf("seasons before %d", last), e, ok, "too little on their own")
 	}
 }
+
+// mostViewed is how many rows are looked at by methods whose work grows faster than the
+// rows do.
+const mostViewed = 6000
 
 func withoutColumns(list []column, prefix string) []column {
 	var out []column
