@@ -293,7 +293,7 @@ func asideSheet(s answer.Season, o SeasonOptions) report.Section {
 	t := report.Table{ID: "aside", Title: "What could not be taken as written", Columns: []report.Column{
 		{Name: "Severity", Key: true, Help: "error: not used; warning: used, look; note: decided by the program"}, {Name: "Code"}, {Name: "Where"}, {Name: "As written"}, {Name: "What"}, {Name: "What to do"}, {Name: "Times", Format: report.Whole}}}
 	groups := problem.Groups(s.Problems)
-	slices.SortStableFunc(groups, func(a, b problem.Group) int { return severityRank(a.Severity) - severityRank(b.Severity) })
+	slices.SortStableFunc(groups, func(a, b problem.Group) int { return a.Severity.Rank() - b.Severity.Rank() })
 	for _, g := range groups[:min(mostAside, len(groups))] {
 		where := g.Place.String()
 		if o.Logs == "" {
@@ -308,10 +308,6 @@ func asideSheet(s answer.Season, o SeasonOptions) report.Section {
 		sec.Paragraphs = []string{fmt.Sprintf("%d more kinds are left out here: gravid problems shows all.", len(groups)-mostAside)}
 	}
 	return sec
-}
-
-func severityRank(s problem.Severity) int {
-	return slices.Index([]problem.Severity{problem.Error, problem.Warning, problem.Note}, s)
 }
 
 func methodsSheet(s answer.Season) report.Section {
