@@ -43,6 +43,7 @@ type line struct {
 	size       int
 	hollow     bool // a pale marker with an edge
 	unlabelled bool // has no place in the legend
+	named      bool // a point with its name beside it, and so no place in the legend
 }
 
 const tallestChart = 580 // pixels: what a printed page can hold besides a title
@@ -309,6 +310,10 @@ func (d *drawing) plane() {
 	d.head = []string{"Line", format.AxisLabel(f.X), format.AxisLabel(f.Y)}
 	drawn := false
 	for i, s := range f.Series {
+		if f.Kind == report.Funnel && i > 0 {
+			d.limits(i, s)
+			continue
+		}
 		drawn = d.series(i, s) || drawn
 	}
 	if !drawn {
@@ -343,6 +348,10 @@ func (d *drawing) series(i int, s report.Series) bool {
 	colour, dash, marker := colours[i%len(colours)], dashes[i%len(dashes)], markers[i%len(markers)]
 	y := func(p report.Point) float64 { return p.Y }
 	switch d.figure.Kind {
+	case report.Funnel:
+		for _, p := range told {
+			d.add(line{name: rowName(report.Figure{Series: d.figure.Series[:1]}, s, p), colour: colour, marker: marker, size: 8, named: true}, d.path([]report.Point{p}, y))
+		}
 	case report.Dots:
 		d.add(line{name: s.Name, colour: colour, marker: marker, size: 7}, d.path(told, y))
 		d.add(line{name: s.Name + ", the records can't tell", colour: colour, marker: marker, size: 7, hollow: true}, d.path(faint, y))
@@ -361,6 +370,27 @@ func (d *drawing) series(i int, s report.Series) bool {
 		}
 	}
 	return len(told)+len(faint) > 0
+}
+
+// limits adds the two lines of a pair of limits, as far as they lie on the plot, with
+// a row without a value between them.
+func (d *drawing) limits(i int, s report.Series) {
+	on := func(y func(report.Point) float64) (ps []report.Point) {
+		for _, p := range s.Points {
+			if v := y(p); !math.IsNaN(p.X) && !math.IsNaN(v) && d.x.Beyond(p.X) == 0 && d.y.Beyond(v) == 0 {
+				ps = append(ps, p)
+			}
+		}
+		return ps
+	}
+	ends := d.path(on(yLow), yLow)
+	if high := d.path(on(yHigh), yHigh); len(high) > 0 {
+		if len(ends) > 0 {
+			ends = append(ends, [2]float64{ends[len(ends)-1][0], math.NaN()})
+		}
+		ends = append(ends, high...)
+	}
+	d.add(line{name: s.Name, colour: colours[i%len(colours)], dash: dashes[i%len(dashes)], width: 1.5, marker: "none"}, ends)
 }
 
 func yLow(p report.Point) float64  { return p.YLo }
