@@ -24,9 +24,15 @@ const (
 	floorOtherAttempts = 10
 )
 
-// thinOthers is how many times a keeper's own attempts the others' should be: with
-// fewer, how unsure the expectation itself is would widen limits by a tenth or more.
-const thinOthers = 4
+// mostOwn is the share of the attempts behind an expectation that may be the keeper's
+// own before it is said that they draw the ratio towards 1.
+const mostOwn = 1. / 3
+
+// perExpectation is how many spawnings, and how many attempts without one, the model of
+// what is expected has to have for each thing it holds alike: twice as many as where a
+// column is only adjusted for, since a model with many parameters explains away some of
+// what it should show (common practice, no source).
+const perExpectation = 10
 
 // The levels of the control limits of the funnel (Spiegelhalter 2005): about two and
 // three standard deviations.
@@ -48,7 +54,7 @@ type KeepersQuestion struct {
 }
 
 // Keepers holds each keeper's spawnings against those expected of the same attempts
-// from what the other keepers saw. It is in order of name: it is no ranking.
+// from what the club saw on the whole. It is in order of name: it is no ranking.
 type Keepers struct {
 	Season     int                `json:"season,omitempty"`
 	Species    string             `json:"species,omitempty"`
@@ -107,7 +113,8 @@ const (
 	Fewer      Standing = "fewer"
 )
 
-// OtherKeepers are the records that an expectation comes from.
+// OtherKeepers are the records of others that an expectation comes from, beside the
+// keeper's own.
 type OtherKeepers struct {
 	Keepers  int `json:"keepers"`
 	Attempts int `json:"attempts"`
@@ -124,20 +131,23 @@ type KeeperSpecies struct {
 	Others   OtherKeepers `json:"others"`
 }
 
-// Keepers answers how each keeper's spawnings compare with what the other keepers'
-// attempts lead one to expect: of the same species, and, as far as the records carry
-// it, with season, temperature and the triggers written down for the attempt held
-// alike. t holds the tables with the problems, for what was set aside.
+// Keepers answers how each keeper's spawnings compare with those of the club on the
+// whole: of the same species, and, as far as the records carry it, with season,
+// temperature and the triggers written down for the attempt held alike. t holds the
+// tables with the problems, for what was set aside.
 //
-// The expectation of a keeper is fitted without that keeper, by logistic regression
-// with Firth's penalty and one intercept a species. With species alone it is, for
-// each, (spawned + 1/2) / (attempts + 1) of the others. It is then taken as known:
-// the limits of the ratio are exact for a sum of unequal trials (package stats/count).
+// What is expected comes from one logistic regression of all attempts, with Firth's
+// penalty, an intercept a species and no term for the keeper. With species alone it is,
+// for each, (spawned + 1/2) / (attempts + 1). It is then taken as known, and the limits
+// of the ratio are exact for a sum of unequal trials (package stats/count). Since a
+// keeper's own attempts are among those of the club, ratios are drawn a little towards
+// 1, and the limits err on the side of calling nobody out of the ordinary.
 func (k Asker) Keepers(q KeepersQuestion, t *club.Tables) Keepers {
 	k = k.withDefaults()
 	out := Keepers{Season: q.Season, Species: q.Species, Floor: KeeperFloor, Share: unknown, Adjusted: []string{}, Funnel: []FunnelPoint{}, Keepers: []KeeperRecord{}}
 	c := k.newPeers(q)
 	c.chooseColumns(&out)
+	c.expect()
 	asides := asidesOf(t)
 	for _, name := range c.names {
 		r := c.keeper(name)
@@ -147,7 +157,7 @@ func (k Asker) Keepers(q KeepersQuestion, t *club.Tables) Keepers {
 	out.Unassigned = asides.of("")
 	out.LeftOut = c.leftOut
 	out.drawFunnel()
-	out.say(len(c.adjust) > 0)
+	out.say(c.plain)
 	return out
 }
 
@@ -162,6 +172,8 @@ type peers struct {
 	species []string // of the frame, in order of name
 	of      []int    // species of each row
 	adjust  []column
+	chances []float64 // of each row, to have spawned
+	plain   bool      // they come from the species alone
 }
 
 func (k Asker) newPeers(q KeepersQuestion) *peers {
@@ -217,11 +229,11 @@ func seasonOf(a *club.Attempt, zone *time.Location) int {
 
 // chooseColumns sets what is held alike besides the species: the season, then
 // temperature and the other triggers of the attempt in the order of the catalogue,
-// while there are 5 spawnings, and 5 attempts without one, for each parameter.
+// while there are 10 spawnings, and 10 attempts without one, for each parameter.
 func (c *peers) chooseColumns(out *Keepers) {
 	f := c.frame
 	out.Adjusted = append(out.Adjusted, "species")
-	budget := min(f.Spawned(), len(f.Y)-f.Spawned())/perParameter - len(c.species)
+	budget := min(f.Spawned(), len(f.Y)-f.Spawned())/perExpectation - len(c.species)
 	add := func(name string, columns ...[]float64) bool {
 		if len(columns) > budget {
 			return false
@@ -352,20 +364,16 @@ func (c *peers) bySpecies(r *KeeperRecord, own int) (usable map[int]bool) {
 	return usable
 }
 
-// compare works out what is expected of the compared rows, and where the spawnings
-// seen lie against it.
+// compare holds the spawnings of the compared rows against the chances of them.
 func (c *peers) compare(r *KeeperRecord, own int, compared []int) {
-	chances, plain := c.chances(own, compared)
-	if plain {
-		r.Notes = append(r.Notes, "what is expected comes from the species alone, since the other attempts could not tell the rest apart")
-	}
 	for range r.Attempts - len(compared) {
 		r.LeftOut = addReason(r.LeftOut, "species of which the other keepers have too few attempts")
 	}
-	hits, expected, others := 0, make([]float64, len(c.species)), map[int]bool{}
-	for k, i := range compared {
+	hits, chances, expected, others := 0, []float64{}, make([]float64, len(c.species)), map[int]bool{}
+	for _, i := range compared {
 		hits += int(c.frame.Y[i])
-		expected[c.of[i]] += chances[k]
+		chances = append(chances, c.chances[i])
+		expected[c.of[i]] += c.chances[i]
 	}
 	for k := range r.Species {
 		s := &r.Species[k]
@@ -391,8 +399,8 @@ func (c *peers) compare(r *KeeperRecord, own int, compared []int) {
 	r.Standing, r.Beyond = standing(o)
 	// Replaced by attempts of the club's average species once its share is known.
 	r.CountsAs = Num(o.Expected * o.Expected / o.Variance)
-	if r.Others.Attempts < thinOthers*r.Attempts {
-		r.Notes = append(r.Notes, fmt.Sprintf("the expectation itself rests on %d attempts of others, and the limits, which take it as known, are narrower than they should be", r.Others.Attempts))
+	if all := r.Attempts + r.Others.Attempts; float64(r.Attempts) > mostOwn*float64(all) {
+		r.Notes = append(r.Notes, fmt.Sprintf("%d of the %d attempts that the expectation comes from are this keeper's own, which draws the ratio towards 1", r.Attempts, all))
 	}
 }
 
@@ -410,68 +418,60 @@ func standing(o count.Observed) (Standing, Num) {
 	return AsExpected, unknown
 }
 
-// chances are those of the compared rows by a model of all rows but the keeper's own.
-// plain says that the model holds the species alone although more was asked for.
-func (c *peers) chances(own int, compared []int) (chances []float64, plain bool) {
-	adjust := c.adjust
-	m := c.fitWithout(own, adjust)
-	if !m.Status.Usable() && len(adjust) > 0 {
-		adjust, plain = nil, true
-		m = c.fitWithout(own, nil)
+// expect works out the chance of each row by a model of all rows without a term for
+// the keeper.
+func (c *peers) expect() {
+	if len(c.frame.Y) == 0 {
+		return
 	}
+	adjust := c.adjust
+	m := c.fit(adjust)
+	if !m.Status.Usable() && len(adjust) > 0 {
+		adjust = nil
+		m = c.fit(nil)
+	}
+	c.plain = len(adjust) == 0
 	if !m.Status.Usable() { // one outcome only: the same penalty in closed form
-		return c.shares(own, compared), plain
+		c.shares()
+		return
 	}
 	intercept := map[int]float64{}
 	for k, g := range m.Groups {
 		intercept[g] = m.Intercept[k]
 	}
-	for _, i := range compared {
-		eta := intercept[c.of[i]]
-		for j, a := range adjust {
-			eta += m.Coef[j] * a.values[i]
+	for i, j := range c.of {
+		eta := intercept[j]
+		for l, a := range adjust {
+			eta += m.Coef[l] * a.values[i]
 		}
 		const reach = 30 // log odds: beyond it a chance is 0 or 1 to the last figure
-		chances = append(chances, logistic(max(-reach, min(reach, eta))))
+		c.chances = append(c.chances, logistic(max(-reach, min(reach, eta))))
 	}
-	return chances, plain
 }
 
-func (c *peers) fitWithout(own int, adjust []column) *logit.Model {
-	d := logit.Data{X: make([][]float64, len(adjust))}
-	for i, y := range c.frame.Y {
-		if c.frame.Keeper[i] == own {
-			continue
-		}
-		d.Y = append(d.Y, y)
-		d.Group = append(d.Group, c.of[i])
-		for j, a := range adjust {
-			d.X[j] = append(d.X[j], a.values[i])
-		}
-	}
+func (c *peers) fit(adjust []column) *logit.Model {
+	d := logit.Data{Y: c.frame.Y, Group: c.of}
 	for _, a := range adjust {
+		d.X = append(d.X, a.values)
 		d.Names = append(d.Names, a.name)
 	}
 	m, err := logit.Fit(d, logit.Options{Penalty: logit.Firth})
-	if err != nil { // others have rows, and the frame holds finite numbers only
+	if err != nil { // the frame holds finite numbers of equal length only
 		panic("analyze/answer: " + err.Error())
 	}
 	return m
 }
 
-// shares are the chances by species alone.
-func (c *peers) shares(own int, compared []int) (chances []float64) {
+// shares sets the chances by species alone.
+func (c *peers) shares() {
 	n, hits := make([]float64, len(c.species)), make([]float64, len(c.species))
 	for i, y := range c.frame.Y {
-		if c.frame.Keeper[i] != own {
-			n[c.of[i]]++
-			hits[c.of[i]] += y
-		}
+		n[c.of[i]]++
+		hits[c.of[i]] += y
 	}
-	for _, i := range compared {
-		chances = append(chances, (hits[c.of[i]]+0.5)/(n[c.of[i]]+1))
+	for _, j := range c.of {
+		c.chances = append(c.chances, (hits[j]+0.5)/(n[j]+1))
 	}
-	return chances
 }
 
 // drawFunnel works out the control limits, and for how many attempts of the club's
@@ -513,23 +513,25 @@ func (k *Keepers) drawFunnel() {
 	}
 }
 
-// funnelSteps is how many sizes the limits of the funnel are worked out for.
-const funnelSteps = 40
+// funnelSteps is how many sizes the limits of the funnel are worked out for, from
+// funnelFrom on: fewer attempts are below KeeperFloor, however they count.
+const (
+	funnelSteps = 24
+	funnelFrom  = 2.0
+)
 
-// funnelSizes are numbers of attempts from 1 to a little more than the most: evenly
-// spaced on the scale of the limits' width, and where limits begin.
+// funnelSizes are numbers of attempts up to a little more than the most, each the same
+// share larger than the one before, and those from which on there are limits.
 func funnelSizes(share, most float64) []float64 {
 	most = math.Ceil(max(1.05*most, KeeperFloor))
 	var sizes []float64
 	for i := range funnelSteps {
-		w := float64(i) / (funnelSteps - 1) // from 0 to 1
-		width := 1 + w*(1/math.Sqrt(most)-1)
-		sizes = append(sizes, 1/(width*width))
+		sizes = append(sizes, funnelFrom*math.Pow(most/funnelFrom, float64(i)/(funnelSteps-1)))
 	}
 	for _, level := range []float64{innerLimits, outerLimits} {
 		q := math.Log((1 - level) / 2)
 		for _, never := range []float64{share, 1 - share} {
-			if n := q / math.Log(never); n > 1 && n < most { // from here on all, or none, lies outside
+			if n := q / math.Log(never); n > funnelFrom && n < most { // from here on all, or none, lies outside
 				sizes = append(sizes, n)
 			}
 		}
@@ -546,18 +548,22 @@ func limitsAt(n, share, level float64) (lo, hi Num) {
 	return Num(low / (n * share)), Num(high / (n * share))
 }
 
-func (k *Keepers) say(adjusted bool) {
+func (k *Keepers) say(plain bool) {
 	k.Cautions = []string{
 		"a ratio is about records, not about people: tanks, water, stock, what was written down and luck all go into it",
 		"attempts of one keeper share tanks and fish and so are more alike than chance allows for; keepers lie outside the limits more often than the limits say, with nothing special about them",
 	}
-	k.Methods = append(k.Methods, "Keepers are in order of name; nobody is ranked.")
-	model := "Expected: the other keepers' share in the same species, (spawned + ½) / (attempts + 1), the keeper's own attempts left out."
-	if adjusted {
-		model = "Expected: the sum of the chances by a logistic regression on the other keepers' attempts alone, with the penalty of Firth (1993), one intercept a species, and " + strings.Join(k.Adjusted[1:], ", ") + "."
+	model := "Expected: the club's share in the same species, (spawned + ½) / (attempts + 1), over all attempts compared."
+	if plain && len(k.Adjusted) > 1 {
+		k.Adjusted = k.Adjusted[:1]
+		k.Notes = append(k.Notes, "what is expected comes from the species alone, since the records could not tell the rest apart")
 	}
-	k.Methods = append(k.Methods, model,
+	if !plain {
+		model = "Expected: the sum of the chances by a logistic regression of the club's attempts without a term for the keeper, with the penalty of Firth (1993), one intercept a species, and " + strings.Join(k.Adjusted[1:], ", ") + "."
+	}
+	k.Methods = append(k.Methods, "Keepers are in order of name; nobody is ranked.", model,
+		"A keeper's own attempts are among those of the club, so that ratios are drawn a little towards 1 and the limits err on the side of calling nobody out of the ordinary.",
 		fmt.Sprintf("A species counts where at least %d other keepers have at least %d attempts of it together; a keeper is compared from %d attempts on.", floorOthers, floorOtherAttempts, KeeperFloor),
-		"Ratio: observed by expected, with exact limits for a sum of unequal trials, the expectation taken as known. For one species they are the limits of Clopper and Pearson (1934) by the share expected.",
+		"Ratio: observed by expected (indirect standardisation), with exact limits for a sum of unequal trials, the expectation taken as known. For one species they are the limits of Clopper and Pearson (1934) by the share expected.",
 		"Funnel: limits about what is expected (Spiegelhalter 2005) by the exact binomial tails, 2.5 % and 0.1 % on either side. A keeper with several species counts as so many attempts of a species with the share expected in all as leave the ratio the same spread; whether a keeper lies outside is told by that keeper's own attempts.")
 }

@@ -2,9 +2,9 @@
 # R 4.2.2, brglm2 0.9.
 #
 # keepers.csv holds made-up attempts: keeper, species, day of the year 2024 on which
-# the attempt began, live food, and whether it spawned. For each keeper the others'
-# attempts are fitted with the penalty of Firth (type = "AS_mean"), and the chances of
-# the keeper's own attempts are added up.
+# the attempt began, live food, and whether it spawned. All attempts are fitted with the
+# penalty of Firth (type = "AS_mean") without a term for the keeper, and the chances of
+# each keeper's attempts are added up.
 suppressMessages(library(brglm2))
 options(digits = 17)
 set.seed(20240501)
@@ -18,11 +18,8 @@ d$spawned <- rbinom(n, 1, plogis(eta))
 write.csv(d, "keepers.csv", row.names = FALSE, quote = FALSE)
 turn <- function(h) 2 * pi * h * (d$day - .5) / 365.25
 x <- data.frame(spawned = d$spawned, species = factor(d$species), s1 = sin(turn(1)), c1 = cos(turn(1)), s2 = sin(turn(2)), c2 = cos(turn(2)), food = d$food)
-out <- do.call(rbind, lapply(sort(unique(d$keeper)), function(k) {
-  own <- d$keeper == k
-  m <- glm(spawned ~ species + s1 + c1 + s2 + c2 + food, binomial, x[!own, ], method = "brglmFit", type = "AS_mean", epsilon = 1e-12, maxit = 500)
-  stopifnot(m$converged)
-  data.frame(keeper = k, attempts = sum(own), spawned = sum(d$spawned[own]), expected = sum(predict(m, x[own, ], type = "response")))
-}))
+m <- glm(spawned ~ species + s1 + c1 + s2 + c2 + food, binomial, x, method = "brglmFit", type = "AS_mean", epsilon = 1e-12, maxit = 500)
+stopifnot(m$converged)
+out <- aggregate(cbind(attempts = 1, spawned = d$spawned, expected = fitted(m)), list(keeper = d$keeper), sum)
 write.csv(out, "keepers_expected.csv", row.names = FALSE, quote = FALSE)
 print(out)

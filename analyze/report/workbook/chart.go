@@ -34,7 +34,7 @@ func (d *drawing) chart(sheet string) *excelize.Chart {
 	}
 	shown := 0
 	for _, l := range d.lines {
-		if l.colour != "" && !l.unlabelled && !l.named {
+		if l.colour != "" && !l.unlabelled && !l.point {
 			shown++
 		}
 	}
@@ -176,8 +176,9 @@ func (d *drawing) edit(part []byte) ([]byte, error) {
 	return insertBefore(part, "<view3D>", []byte(`<autoTitleDeleted val="1"></autoTitleDeleted>`))
 }
 
-// nameLabel is the label of a point that shows the name of its series right of it.
-const nameLabel = `<dLbls><spPr><a:noFill></a:noFill></spPr><txPr><a:bodyPr></a:bodyPr><a:p><a:pPr><a:defRPr sz="900"><a:solidFill><a:srgbClr val="` + ink + `"></a:srgbClr></a:solidFill><a:latin typeface="` + face + `"></a:latin></a:defRPr></a:pPr><a:endParaRPr lang="en-US"></a:endParaRPr></a:p></txPr><dLblPos val="r"></dLblPos><showLegendKey val="0"></showLegendKey><showVal val="0"></showVal><showCatName val="0"></showCatName><showSerName val="1"></showSerName><showPercent val="0"></showPercent><showBubbleSize val="0"></showBubbleSize></dLbls>`
+// nameLabel is the label of a point that shows the name of its series, on the side
+// named for %s.
+const nameLabel = `<dLbls><spPr><a:noFill></a:noFill></spPr><txPr><a:bodyPr></a:bodyPr><a:p><a:pPr><a:defRPr sz="900"><a:solidFill><a:srgbClr val="` + ink + `"></a:srgbClr></a:solidFill><a:latin typeface="` + face + `"></a:latin></a:defRPr></a:pPr><a:endParaRPr lang="en-US"></a:endParaRPr></a:p></txPr><dLblPos val="%s"></dLblPos><showLegendKey val="0"></showLegendKey><showVal val="0"></showVal><showCatName val="0"></showCatName><showSerName val="1"></showSerName><showPercent val="0"></showPercent><showBubbleSize val="0"></showBubbleSize></dLbls>`
 
 // nameBeside gives named points their label: the library has none for charts of
 // points.
@@ -186,14 +187,16 @@ func (d *drawing) nameBeside(part []byte) ([]byte, error) {
 	series := bytes.Split(part, []byte(begins))
 	gone := ""
 	for k, l := range d.lines {
-		if !l.named {
+		if l.point {
+			gone += fmt.Sprintf(`<legendEntry><idx val="%d"></idx><delete val="1"></delete></legendEntry>`, k)
+		}
+		if l.beside == "" {
 			continue
 		}
 		if k+1 >= len(series) || bytes.Count(series[k+1], []byte(values)) != 1 {
 			return nil, fmt.Errorf("workbook: the chart of %q has no room for the names of its points", d.figure.Title)
 		}
-		series[k+1] = bytes.Replace(series[k+1], []byte(values), []byte(nameLabel+values), 1)
-		gone += fmt.Sprintf(`<legendEntry><idx val="%d"></idx><delete val="1"></delete></legendEntry>`, k)
+		series[k+1] = bytes.Replace(series[k+1], []byte(values), fmt.Appendf(nil, nameLabel+values, l.beside), 1)
 	}
 	part = bytes.Join(series, []byte(begins))
 	if gone == "" || !bytes.Contains(part, []byte("<legendPos")) {
