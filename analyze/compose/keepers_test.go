@@ -70,7 +70,7 @@ func TestKeepersWords(t *testing.T) {
 	named := Keepers(sampleKeepers(), SeasonOptions{Logs: "../logs"})
 	b.Reset()
 	require.NoError(t, text.Write(&b, named, text.Options{Width: 100}))
-	require.Contains(t, b.String(), "secret name")
+	require.Contains(t, b.String(), "ana/secret")
 }
 
 func TestKeepersFunnelFigure(t *testing.T) {
