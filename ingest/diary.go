@@ -420,12 +420,7 @@ func (d *diary) act(l diaryLine, a *diaryAttempt, ev *entry.Event) {
 	if a == nil || a.ended || len(a.clutches) > 0 {
 		return
 	}
-	switch ev.Action {
-	case "feed_live":
-		a.rec.attempt.LiveFood = club.Some(true)
-	case "rearrange":
-		a.rec.attempt.Rearranged = club.Some(true)
-	case "water_change":
+	if ev.Action == "water_change" { // the others are told by the table of acts, day by day
 		a.changes = append(a.changes, ev)
 	}
 }

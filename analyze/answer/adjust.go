@@ -41,10 +41,12 @@ func (c *comparison) chooseAdjustment() {
 	}
 	var left []string
 	c.answer.Adjusted = append(c.answer.Adjusted, "keeper")
-	if f.ByDay {
+	if f.ByDay && !c.relative {
 		add("day of the attempt", f.LogDay())
 	}
-	if f.Months() >= seasonMonths {
+	if c.matched { // strata of 28 days hold the season alike
+		c.answer.Adjusted[0] = "tank and stretch of 28 days"
+	} else if f.Months() >= seasonMonths {
 		_, two := f.Season(2)
 		_, one := f.Season(1)
 		if !add("season", two...) && !add("season", one...) {

@@ -138,6 +138,7 @@ type Answer struct {
 	MoreNeeded MoreNeeded `json:"more_needed"`
 	Checks     Checks     `json:"checks"`
 	Dose       *Dose      `json:"dose,omitempty"`
+	Bands      []Band     `json:"bands,omitempty"` // of the change, for "how large must it be"
 	Adjusted   []string   `json:"adjusted_for"`
 	Cautions   []string   `json:"cautions"`
 	Notes      []string   `json:"notes,omitempty"`
@@ -209,6 +210,14 @@ type Checks struct {
 	Profile   *Interval `json:"profile,omitempty"`
 	Jackknife *Interval `json:"jackknife,omitempty"`
 	Separated []string  `json:"separated,omitempty"`
+	Views     []View    `json:"views,omitempty"`
+}
+
+// A View is the same question looked at in another way.
+type View struct {
+	Name      string   `json:"name"`
+	OddsRatio Interval `json:"odds_ratio"`
+	Note      string   `json:"note,omitempty"` // why there is no figure
 }
 
 // A Placebo is the same comparison with the trigger shifted into the future.

@@ -28,6 +28,7 @@ type Eggs struct {
 	LeftOut      []exposure.LeftOut `json:"left_out"`
 	Notes        []string           `json:"notes,omitempty"`
 	Methods      []string           `json:"methods,omitempty"`
+	Grouped      *Grouped           `json:"by,omitempty"`
 }
 
 // Mean is an average with its interval. N is the number of clutches, or of

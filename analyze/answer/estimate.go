@@ -23,6 +23,10 @@ func (c *comparison) estimate() {
 	c.compareAmounts()
 	c.chooseAdjustment()
 	c.setClusters()
+	if c.matched {
+		c.estimateMatched()
+		return
+	}
 	fit := c.fit(c.frame, c.x, c.adjust)
 	if !fit.model.Status.Usable() {
 		c.refuse(fit)
@@ -36,11 +40,15 @@ func (c *comparison) estimate() {
 	a := &c.answer
 	a.Status = OK
 	c.odds(fit, env)
-	c.perHundred(fit, env)
+	if !c.relative {
+		c.perHundred(fit, env)
+	}
 	c.leaveKeepersOut(fit)
-	c.missingBounds(fit)
+	if !c.relative {
+		c.missingBounds(fit)
+	}
 	c.eValue(fit, env)
-	a.Verdict = Judge(lowOf(a.Per100.Difference), highOf(a.Per100.Difference), c.Margin)
+	c.judge(env.Estimate)
 	c.placebo()
 	c.pressureDose()
 	c.nameSeparation(fit)
@@ -49,6 +57,25 @@ func (c *comparison) estimate() {
 	}
 	c.nextStep()
 	c.methods(fit)
+	if c.Views {
+		c.views(fit)
+		c.bands()
+	}
+}
+
+// judge gives the verdict: from the difference per 100 attempts, or, where only
+// relative results exist, from the odds ratio.
+func (c *comparison) judge(log stats.Estimate) {
+	a := &c.answer
+	if c.relative {
+		step := 1.0
+		if c.t.Kind == catalogue.Dose {
+			step = c.t.Step
+		}
+		a.Verdict = Judge(step*log.Lo, step*log.Hi, math.Log(RelativeMargin))
+		return
+	}
+	a.Verdict = Judge(lowOf(a.Per100.Difference), highOf(a.Per100.Difference), c.Margin)
 }
 
 func (c *comparison) refuse(f fitted) {
@@ -360,7 +387,7 @@ func (c *comparison) eValue(f fitted, env logit.Enveloped) {
 // placebo asks the same of the trigger shifted into the future. A link there
 // caps the verdict: something else moves both.
 func (c *comparison) placebo() {
-	if c.answer.Design != ByTankDay || c.t.Daily == nil || c.t.Daily.Quantity == "" {
+	if c.answer.Design != ByTankDay && !c.relative || c.t.Daily == nil || c.t.Daily.Quantity == "" {
 		return
 	}
 	x := c.Records.Values(c.frame, c.t, placeboShift)
@@ -385,15 +412,14 @@ func (c *comparison) placebo() {
 	p := &Placebo{ShiftDays: placeboShift, OddsRatio: oddsInterval(env.Estimate, 1), Passed: !env.Excludes(0)}
 	c.answer.Checks.Placebo = p
 	if !p.Passed {
-		c.answer.Status, c.answer.Verdict = FollowsPlacebo, CannotTell
-		c.answer.Reason = fmt.Sprintf("the same trigger %d days later is linked with spawning too, so something else, such as the season, moves both", placeboShift)
+		c.followsPlacebo()
 	}
 }
 
 // pressureDose adds the odds ratio per natural step for a yes/no trigger that is
 // cut from a measured change.
 func (c *comparison) pressureDose() {
-	if c.answer.Design != ByTankDay || c.t.Daily == nil || c.t.Daily.Rule != catalogue.Fall {
+	if c.answer.Design != ByTankDay && !c.relative || c.t.Daily == nil || c.t.Daily.Rule != catalogue.Fall {
 		return
 	}
 	amounts := c.Records.Amounts(c.frame, c.t)
@@ -506,7 +532,10 @@ func (c *comparison) nextStep() {
 
 func (c *comparison) methods(f fitted) {
 	rows := "one row an attempt"
-	if c.frame.ByDay {
+	switch {
+	case c.relative:
+		rows = "one row a day on which a tank could have spawned and somebody would have written it down"
+	case c.frame.ByDay:
 		rows = "one row a day at risk, from setting up to the spawning or the end"
 	}
 	c.answer.Methods = append(c.answer.Methods,
@@ -517,7 +546,7 @@ func (c *comparison) methods(f fitted) {
 	if len(f.dropped) > 0 {
 		c.answer.Methods = append(c.answer.Methods, "Not held alike because something else says the same: "+strings.Join(f.dropped, ", ")+".")
 	}
-	if c.frame.ByDay {
+	if c.frame.ByDay && !c.relative {
 		c.answer.Methods = append(c.answer.Methods, fmt.Sprintf("Per 100 attempts: the chance to have spawned within %d days, the middle length of attempts that ended without spawning, if all of those days came with the trigger, or none.", c.answer.Per100.Days))
 	}
 }

@@ -16,6 +16,7 @@ type Asker struct {
 	Triggers []catalogue.Trigger
 	Margin   float64 // difference per 100 attempts that is worth acting on; 0 = 10
 	Level    float64 // coverage of intervals; 0 = 0.95
+	Views    bool    // Matter looks at the question in other ways as well: Checks.Views
 }
 
 // Level95 and Margin10 are what a zero Level and Margin stand for.
@@ -72,6 +73,8 @@ type comparison struct {
 	x        []float64       // the trigger, one a row
 	full     *exposure.Frame // rows before those without the trigger were dropped
 	fullX    []float64
+	relative bool // days at risk of keepers who write down spawnings only: no chances follow
+	matched  bool // those are compared within strata of days
 	adjust   []column
 	noted    string   // what to know about where the trigger comes from
 	filledIn []string // what was filled in to be held alike, with how often
@@ -109,6 +112,8 @@ func (c *comparison) lay(species string) {
 	byDay := r.Rows(species, true)
 	c.answer.Design = ByAttempt
 	switch {
+	case byDay.Attempts() == 0 && leftOut(byDay, "keeper writes down spawnings only") > 0 && r.Dated(c.t):
+		c.layAtRisk(species)
 	case r.Dated(c.t):
 		c.answer.Design = ByTankDay
 		c.frame = byDay
@@ -122,6 +127,10 @@ func (c *comparison) lay(species string) {
 		c.frame = byAttempt
 		if longest > shortest && float64(byDay.Attempts()) >= 0.9*float64(byAttempt.Attempts()) {
 			c.frame = byDay
+		}
+		if r.Acts(byDay, c.t) {
+			c.frame = byDay
+			c.noted = fmt.Sprintf("where the row of an attempt says nothing, acts written down in the %d days before each day count, for keepers who write such acts down", c.t.Act.Days)
 		}
 	}
 	c.fullX = r.Values(c.frame, c.t, 0)
@@ -140,6 +149,23 @@ func (c *comparison) lay(species string) {
 	}
 	if missing > 0 && len(c.x) > 0 {
 		c.answer.Checks.Missing = &Bounds{Missing: missing, AllWith: unknown, AllWithout: unknown}
+	}
+}
+
+// RelativeMargin is the odds ratio, either way, that is worth acting on where records of
+// spawnings alone give relative results only.
+const RelativeMargin = 1.5
+
+// layAtRisk lays out days at risk of keepers who write down spawnings only.
+func (c *comparison) layAtRisk(species string) {
+	c.frame, c.matched = c.Records.AtRisk(species)
+	c.relative = true
+	c.answer.Design = AtRiskDays
+	days := c.Records.RefractoryDays(species)
+	c.answer.Notes = append(c.answer.Notes, fmt.Sprintf("all keepers of this species write down spawnings only, so days are compared and no chances can be told; %d days after each spawn are left out", days))
+	if c.matched {
+		c.answer.Design = MatchedDays
+		c.answer.Notes = append(c.answer.Notes, fmt.Sprintf("nobody says when these keepers watched, so each day with a spawn is compared with the other days of the same %d in the same tank: comparison days assumed; [watched] in club.toml says it better", exposure.StratumDays))
 	}
 }
 

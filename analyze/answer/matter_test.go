@@ -151,3 +151,72 @@ func BenchmarkMatter(b *testing.B) {
 		k.Matter("Corydoras paleatus", trigger)
 	}
 }
+
+// The size that a question must answer for at once: 10,000 attempts of 30 keepers and a
+// million readings. The sub-benchmarks are the split.
+func BenchmarkAskAtScale(b *testing.B) {
+	tables := manyRecords()
+	trigger, _ := catalogue.Find(catalogue.Triggers(), "pressure-drop")
+	b.Run("index", func(b *testing.B) {
+		for b.Loop() {
+			exposure.New(tables, exposure.Options{})
+		}
+	})
+	r := exposure.New(tables, exposure.Options{})
+	k := Asker{Records: r, Triggers: catalogue.Triggers()}
+	b.Run("rows", func(b *testing.B) {
+		for b.Loop() {
+			r.Values(r.Rows("Corydoras paleatus", true), trigger, 0)
+		}
+	})
+	b.Run("answer", func(b *testing.B) {
+		for b.Loop() {
+			k.Matter("Corydoras paleatus", trigger)
+		}
+	})
+	b.Run("answer-with-views", func(b *testing.B) {
+		k.Views = true
+		for b.Loop() {
+			k.Matter("Corydoras paleatus", trigger)
+		}
+	})
+}
+
+// manyRecords is a club of 30 keepers, 10,000 attempts and 1,000,000 readings.
+func manyRecords() *club.Tables {
+	rng := rand.New(rand.NewPCG(1, 1))
+	t := &club.Tables{}
+	start := time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC)
+	const days, readings = 5 * 365, 1_000_000
+	every := time.Duration(days) * 24 * time.Hour / readings
+	p, level := 1013.0, make([]float64, readings)
+	for i := range level {
+		p += 0.0003*(1013-p) + 0.16*rng.NormFloat64()
+		level[i] = p
+		t.Readings = append(t.Readings, club.Reading{Keeper: "sky", Place: "town", At: club.Some(start.Add(time.Duration(i) * every)), Quantity: "air_pressure_hpa", Value: club.Some(p)})
+	}
+	at := func(day int) float64 { return level[min(int(time.Duration(day)*24*time.Hour/every), readings-1)] }
+	skill := make([]float64, 30)
+	for k := range skill {
+		skill[k] = -2.6 + 0.7*rng.NormFloat64()
+	}
+	for range 10_000 {
+		k, began, length := rng.IntN(len(skill)), 2+rng.IntN(days-30), 9+rng.IntN(6)
+		a := club.Attempt{Keeper: string(rune('A' + k)), System: "T1", Species: "Corydoras paleatus", Began: club.Some(start.AddDate(0, 0, began)), Spawned: club.Some(false),
+			LiveFood: club.Some(rng.Float64() < 0.5), TemperatureC: club.Some(23 + rng.NormFloat64()), Ended: club.Some(start.AddDate(0, 0, began+length-1))}
+		for d := began; d < began+length; d++ {
+			eta := skill[k]
+			if at(d)-at(d-1) <= -5 {
+				eta += 0.5
+			}
+			if rng.Float64() < logistic(eta) {
+				a.Spawned = club.Some(true)
+				a.SpawnedAt = club.Some(start.AddDate(0, 0, d).Add(9 * time.Hour))
+				a.Ended = a.SpawnedAt
+				break
+			}
+		}
+		t.Attempts = append(t.Attempts, a)
+	}
+	return t
+}

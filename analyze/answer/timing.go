@@ -47,6 +47,7 @@ type Timing struct {
 	Methods   []string           `json:"methods,omitempty"`
 	Notes     []string           `json:"notes,omitempty"`
 	Curve     []CurvePoint       `json:"curve"` // share of the clutches that have reached the stage
+	Grouped   *Grouped           `json:"by,omitempty"`
 }
 
 // TimeQuantile is the time by which a share p of the clutches that get there has
@@ -396,18 +397,18 @@ func (t *Timing) temperatures(at, middle float64, known bool) []float64 {
 
 func (k Asker) next(t *Timing, m duration.AFT, base func(float64) []float64, temp float64) {
 	row := AtTemperature{TemperatureC: Num(temp), Median: fromEstimate(m.Quantile(base(temp), 0.5)), Interval80: [2]Num{unknown, unknown}, Interval90: [2]Num{unknown, unknown}}
-	for _, p := range []struct {
-		level float64
-		to    *[2]Num
-	}{{0.8, &row.Interval80}, {0.9, &row.Interval90}} {
-		e, err := m.Predict(base(temp), p.level)
-		if err != nil || !e.Status.Usable() {
+	both, err := m.PredictLevels(base(temp), 0.8, 0.9)
+	for i, to := range []*[2]Num{&row.Interval80, &row.Interval90} {
+		if err != nil {
+			break
+		}
+		if e := both[i]; e.Status.Usable() {
+			*to = [2]Num{Num(e.Lo), Num(e.Hi)}
+		} else {
 			for _, w := range e.Warnings {
 				t.Notes = append(t.Notes, w.Text)
 			}
-			continue
 		}
-		*p.to = [2]Num{Num(e.Lo), Num(e.Hi)}
 	}
 	t.At = append(t.At, row)
 }

@@ -2,6 +2,7 @@ package answer
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -14,6 +15,32 @@ import (
 type Understood struct {
 	Species  []string
 	Triggers []catalogue.Trigger
+	Asks     Asks
+}
+
+// Asks says what a question is about.
+type Asks string
+
+const (
+	AsksMatter Asks = "matter" // does this trigger matter?
+	AsksWhich  Asks = "which"  // what helps?
+	AsksSize   Asks = "size"   // how large must it be?
+)
+
+var (
+	sizeWords  = regexp.MustCompile(`(?i)\b(?:how\s+(?:big|large|much|strong|deep|far|many|high|long|cool|cold)|what\s+size|which\s+size|how\s+small)\b`)
+	whichWords = regexp.MustCompile(`(?i)\b(?:what|which)\b.*\b(?:help|helps|helped|triggers?|matters?|works?|worked|makes?|goes\s+with|go\s+with|try|spawn)\b`)
+)
+
+// asks finds what a question is about; where no trigger is named, what helps is asked.
+func asks(text string, triggers int) Asks {
+	switch {
+	case sizeWords.MatchString(text):
+		return AsksSize
+	case triggers == 0 && whichWords.MatchString(text):
+		return AsksWhich
+	}
+	return AsksMatter
 }
 
 // Ambiguous says in one sentence what is still open, with the readings that fit;
@@ -49,7 +76,9 @@ func either(words []string) string {
 // Understand reads a question in English. species finds the accepted names that
 // a text mentions.
 func Understand(text string, triggers []catalogue.Trigger, species func(text string) []string) Understood {
-	return Understood{Species: species(text), Triggers: catalogue.Mention(triggers, text)}
+	u := Understood{Species: species(text), Triggers: catalogue.Mention(triggers, text)}
+	u.Asks = asks(text, len(u.Triggers))
+	return u
 }
 
 // NearestTrigger suggests the triggers whose code or words are closest to a word

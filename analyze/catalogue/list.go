@@ -38,6 +38,7 @@ func Triggers() []Trigger {
 			Window: "the attempt", Derived: "attempts.water_change_pct",
 			UsualDose: "20 to 30 % (common practice, no source)", Caution: electricity,
 			Changes:     []string{"temperature", "conductivity-fall", "ph-fall", "nitrate", "hardness"},
+			Act:         &Act{Action: "water_change", Days: 3, Unit: "%"},
 			FromAttempt: func(a *club.Attempt) club.Number { return a.WaterChangePct },
 		},
 		{
@@ -57,6 +58,7 @@ func Triggers() []Trigger {
 			Kind:  YesNo, Assigned: ByKeeper, Unit: "cm", UnitName: "cm", Step: 5, Usual: 10,
 			Window: "the attempt", Derived: "attempts.level_change_cm above 0",
 			UsualDose: fmt.Sprintf("a few cm to a full refill after a dry spell (common practice, no source); 10 cm of water adds %.1f hPa at the bottom", WaterColumnHPa(10)), Caution: electricity,
+			Act: &Act{Action: "level_change", Days: 3, Unit: "cm", Rising: true},
 			FromAttempt: func(a *club.Attempt) club.Number {
 				if !a.LevelChangeCm.OK {
 					return a.LevelChangeCm
@@ -79,6 +81,7 @@ func Triggers() []Trigger {
 			Words: []string{"flow", "current", "circulation", "stronger filter", "water flow"},
 			Kind:  YesNo, Assigned: ByKeeper, Window: "the attempt", Derived: "attempts.flow",
 			UsualDose: "differs by species (common practice, no source)", Caution: electricity,
+			Act:         &Act{Action: "flow", Days: 7},
 			FromAttempt: truth(func(a *club.Attempt) club.Truth { return a.Flow }),
 		},
 		{
@@ -94,6 +97,7 @@ func Triggers() []Trigger {
 			Words: []string{"live food", "live foods", "living food", "mosquito larvae", "brine shrimp", "worms"},
 			Kind:  YesNo, Assigned: ByKeeper, Window: "before and during the attempt", Derived: "attempts.live_food",
 			UsualDose: "daily for about two weeks (common practice, no source)", Caution: livefood,
+			Act:         &Act{Action: "feed_live", Days: 7},
 			FromAttempt: truth(func(a *club.Attempt) club.Truth { return a.LiveFood }),
 		},
 		{
@@ -176,6 +180,7 @@ func Triggers() []Trigger {
 			Code: "rearranged", Name: "a rearranged tank", With: "in a rearranged tank", Without: "in an unchanged tank",
 			Words: []string{"rearranged", "rearranging", "rearrange", "new layout", "moved decor", "rearranged tank"},
 			Kind:  YesNo, Assigned: ByKeeper, Window: "the attempt", Derived: "attempts.rearranged", UsualDose: "cannot be dosed", Caution: glass,
+			Act:         &Act{Action: "rearrange", Days: 7},
 			FromAttempt: truth(func(a *club.Attempt) club.Truth { return a.Rearranged }),
 		},
 		{

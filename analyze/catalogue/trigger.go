@@ -60,6 +60,9 @@ type Trigger struct {
 	// FromAttempt reads the trigger where it is fixed for an attempt; nil where
 	// only dated records can tell. Yes/no as 1 and 0.
 	FromAttempt func(*club.Attempt) club.Number
+	// Act says how acts of husbandry give the trigger for one day, where the attempt's
+	// own row says nothing and the keeper writes such acts down; nil where they can't.
+	Act *Act
 	// Daily says how dated records give the trigger for one day; nil where only
 	// the attempt's own row can tell.
 	Daily *Daily
@@ -94,6 +97,15 @@ type Daily struct {
 	WindowHours float64 // length of the window
 	Threshold   float64 // in the unit of the quantity; FallShare: 0..1
 	AtPlace     bool    // readings of the keeper's place serve (weather); else of the keeper's own tank only
+}
+
+// An Act is a rule for acts of husbandry in the days before the midnight that opens a
+// day: done or not, or the largest amount.
+type Act struct {
+	Action string // as in the table of actions
+	Days   int    // length of the window
+	Unit   string // of the amount that counts; empty = done or not
+	Rising bool   // yes where an amount above 0 was done
 }
 
 func truth(at func(*club.Attempt) club.Truth) func(*club.Attempt) club.Number {

@@ -27,7 +27,11 @@ func Eggs(e answer.Eggs) *report.Document {
 		s.Figures = []report.Figure{f}
 	}
 	tech := report.Section{ID: "technical", Title: "Technical part", Technical: true, Paragraphs: e.Methods}
-	d.Sections = []report.Section{s, tech}
+	d.Sections = []report.Section{s}
+	if g := e.Grouped; g != nil {
+		d.Sections = append(d.Sections, groupedSection(g, "eggs-by", "Eggs of a clutch, by "+g.By, true))
+	}
+	d.Sections = append(d.Sections, tech)
 	return d
 }
 

@@ -23,7 +23,11 @@ func Trigger(a answer.Answer) *report.Document {
 		Terms:    Terms(a.MarginPer100),
 	}
 	d.Facts = facts(a)
-	d.Sections = append(d.Sections, answerSection(a), recordsSection(a))
+	d.Sections = append(d.Sections, answerSection(a))
+	if s, ok := bandsSection(a); ok {
+		d.Sections = append(d.Sections, s)
+	}
+	d.Sections = append(d.Sections, recordsSection(a))
 	if s, ok := changeSection(a); ok {
 		d.Sections = append(d.Sections, s)
 	}
@@ -52,6 +56,9 @@ func answerSection(a answer.Answer) report.Section {
 // Sentence is the answer in words, with its numbers.
 func Sentence(a answer.Answer) string {
 	head := capital(a.Verdict.Words()) + ". "
+	if relative(a) && a.OddsRatio.Known() {
+		return head + relativeSentence(a)
+	}
 	if a.Status != answer.OK && !a.Per100.Difference.Known() {
 		return head + capital(a.Reason) + "."
 	}
@@ -89,6 +96,75 @@ func Sentence(a answer.Answer) string {
 	return strings.TrimSpace(b.String())
 }
 
+// bandsSection answers how large a change must be.
+func bandsSection(a answer.Answer) (report.Section, bool) {
+	t := report.Table{ID: "bands", Title: "How large it was", Columns: []report.Column{
+		{Name: "Change", Key: true, Help: "over the window of the trigger"},
+		{Name: "Days", Format: report.Whole, Help: "days at risk with such a change"},
+		{Name: "Spawned", Format: report.Whole, Help: "of them days with a spawning"},
+		{Name: "Odds ratio", Format: report.Ratio, Help: "against days with a smaller change or none, all else alike"},
+		{Name: "Low", Format: report.Ratio}, {Name: "High", Format: report.Ratio}, {Name: "Note"},
+	}}
+	for _, b := range a.Bands {
+		t.Rows = append(t.Rows, []report.Cell{report.T(b.Label), report.I(b.Days), report.I(b.Spawned), report.N(report.Ratio, float64(b.Odds.Estimate)),
+			limit(b.Odds.Low, b.Odds, -1), limit(b.Odds.High, b.Odds, 1), report.T(b.Note)})
+	}
+	return report.Section{ID: "size", Title: "How large must it be?", Lead: bandsSentence(a), Tables: []report.Table{t}}, len(t.Rows) > 0
+}
+
+// bandsSentence says which sizes stand out.
+func bandsSentence(a answer.Answer) string {
+	var linked, open []string
+	for _, b := range a.Bands {
+		switch {
+		case !b.Odds.Known():
+		case low(b.Odds) > 1 || high(b.Odds) < 1:
+			linked = append(linked, b.Label)
+		default:
+			open = append(open, b.Label)
+		}
+	}
+	switch {
+	case len(linked) == 0:
+		return "No size stands out from days with a smaller change or none: the records can't tell yet how large it must be."
+	case len(open) == 0:
+		return fmt.Sprintf("Every size seen often enough went with another chance of spawning than days with a smaller change or none: %s.", strings.Join(linked, "; "))
+	}
+	return fmt.Sprintf("Against days with a smaller change or none, these sizes went with another chance of spawning: %s. For these the records can't tell yet: %s.", strings.Join(linked, "; "), strings.Join(open, "; "))
+}
+
+// relative reports whether an answer stands on spawnings alone: it has no chances.
+func relative(a answer.Answer) bool {
+	return a.Design == answer.AtRiskDays || a.Design == answer.MatchedDays
+}
+
+// relativeSentence is the answer where nothing but a ratio can be told.
+func relativeSentence(a answer.Answer) string {
+	var b strings.Builder
+	r := a.OddsRatio
+	with, without := strings.TrimPrefix(a.Question.With, "on "), strings.TrimPrefix(a.Question.Without, "on ")
+	if a.Dose != nil && a.Counts.With == 0 {
+		fmt.Fprintf(&b, "For each %s %s, the odds of a spawning on a day went with a factor of %s, plausible %s. ", number(float64(a.Dose.Step)), a.Dose.Unit, number(float64(r.Estimate)), bounds(r))
+	} else {
+		fmt.Fprintf(&b, "In these records the odds of a spawning on %s were %s times those on %s, plausible %s. ", with, number(float64(r.Estimate)), without, bounds(r))
+	}
+	b.WriteString("These keepers write down spawnings only, so nobody can say how many in 100. ")
+	if len(a.Checks.Separated) > 0 {
+		b.WriteString("One side of the comparison has no exception in these records, so one record more could change the figures a lot. ")
+	}
+	switch {
+	case a.Status == answer.FollowsPlacebo:
+		b.WriteString(capital(a.Reason) + ".")
+	case a.Verdict == answer.NoDifference:
+		fmt.Fprintf(&b, "If there is a link, it is probably weaker than a factor of %s either way.", number(answer.RelativeMargin))
+	case a.Verdict == answer.CannotTell:
+		b.WriteString(capital(a.NextStep) + ".")
+	default:
+		fmt.Fprintf(&b, "This is a link seen in the records of %s, not a demonstrated cause.", plural(a.Counts.Keepers, "keeper", "keepers"))
+	}
+	return strings.TrimSpace(b.String())
+}
+
 func more(a answer.Answer) string {
 	m := a.MoreNeeded
 	switch {
@@ -115,6 +191,9 @@ func recordsSection(a answer.Answer) report.Section {
 	c := a.Counts
 	if c.Rows > 0 {
 		unit := "attempts"
+		if relative(a) {
+			unit = "days at risk"
+		}
 		if a.Design == answer.ByTankDay || c.Rows != c.Attempts {
 			unit = "days at risk"
 		}
@@ -166,7 +245,27 @@ func changeSection(a answer.Answer) (report.Section, bool) {
 	if a.LookedAt > 1 {
 		s.Paragraphs = append(s.Paragraphs, fmt.Sprintf("%d triggers were looked at together; the more one looks at, the more chance finds. The p-value after allowing for that is %s.", a.LookedAt, number(float64(a.PAdjusted))))
 	}
-	return s, len(s.Paragraphs) > 0
+	if t, ok := viewsTable(a); ok {
+		s.Tables = append(s.Tables, t)
+	}
+	return s, len(s.Paragraphs)+len(s.Tables) > 0
+}
+
+// viewsTable sets other ways to look at the question beside the answer.
+func viewsTable(a answer.Answer) (report.Table, bool) {
+	t := report.Table{ID: "views", Title: "The same question looked at in other ways", Columns: []report.Column{
+		{Name: "View", Key: true, Help: "what was done otherwise; the verdict stands on the first line alone"},
+		{Name: "Odds ratio", Format: report.Ratio, Help: "1 means no link; the further the lines lie apart, the more hangs on a choice"},
+		{Name: "Low", Format: report.Ratio}, {Name: "High", Format: report.Ratio}, {Name: "Note"},
+	}}
+	row := func(name string, i answer.Interval, note string) {
+		t.Rows = append(t.Rows, []report.Cell{report.T(name), report.N(report.Ratio, float64(i.Estimate)), limit(i.Low, i, -1), limit(i.High, i, 1), report.T(note)})
+	}
+	row("the answer", a.OddsRatio, "")
+	for _, v := range a.Checks.Views {
+		row(v.Name, v.OddsRatio, v.Note)
+	}
+	return t, len(a.Checks.Views) > 0
 }
 
 func nextSection(a answer.Answer) report.Section {

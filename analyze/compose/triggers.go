@@ -174,6 +174,10 @@ func Timing(species string, all []answer.Timing) *report.Document {
 	d := &report.Document{Title: "How long the young of " + species + " take", Subtitle: timingLead(all), Cautions: catalogue.General}
 	for _, t := range all {
 		d.Sections = append(d.Sections, TimingSection(t))
+		if g := t.Grouped; g != nil {
+			id := string(t.From) + "-" + string(t.To) + "-by"
+			d.Sections = append(d.Sections, groupedSection(g, id, capital(t.From.Words())+" to "+t.To.Words()+", by "+g.By, false))
+		}
 	}
 	return d
 }
@@ -186,10 +190,33 @@ func timingLead(all []answer.Timing) string {
 			if temp := float64(t.At[0].TemperatureC); !math.IsNaN(temp) {
 				at = fmt.Sprintf(" at %s °C", number(temp))
 			}
-			return fmt.Sprintf("Have first food ready from day %d after laying%s; 19 in 20 clutches should swim by day %s, if they get that far.", day, at, number(math.Ceil(by)))
+			return fmt.Sprintf("Have first food ready from day %d after laying%s; 19 in 20 clutches should swim by day %s, if they get that far. %s", day, at, number(math.Ceil(by)), cultureStart(day))
 		}
 	}
 	return "The records do not say yet when the next fry will swim."
+}
+
+// cultures are first foods with the days that they need before they can be fed: common
+// practice, no source.
+var cultures = []struct {
+	name string
+	lead int
+}{{"brine shrimp", 2}, {"infusoria", 5}}
+
+// cultureStart says when to start first foods for fry that may swim from a day on.
+func cultureStart(day int) string {
+	var parts []string
+	for _, c := range cultures {
+		when := fmt.Sprintf("on day %d", day-c.lead)
+		switch {
+		case day < c.lead:
+			when = fmt.Sprintf("%s before laying", plural(c.lead-day, "day", "days"))
+		case day == c.lead:
+			when = "on the day of laying"
+		}
+		parts = append(parts, fmt.Sprintf("%s (%d days ahead) %s", c.name, c.lead, when))
+	}
+	return "To be in time, start " + strings.Join(parts, " and ") + "; the days ahead are common practice, without a source."
 }
 
 // TimingSection is one pair of stages.

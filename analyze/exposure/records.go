@@ -24,6 +24,9 @@ type Records struct {
 	Zone       *time.Location
 	SpawnsOnly map[string]bool // keepers who record successes only
 
+	watches map[string]Watch
+	acts    map[act][]acted
+	writes  map[written]bool
 	placeOf map[string]string
 	series  map[string][]*series // by quantity, longest first
 	spawns  map[water][]spawn
@@ -34,6 +37,7 @@ type Records struct {
 type Options struct {
 	Zone    *time.Location    // the club's time zone; nil = UTC
 	PlaceOf map[string]string // keeper -> place of the readings that hold for the keeper
+	Watches map[string]Watch  // keeper -> when the keeper watched; only for those who write down spawnings only
 }
 
 type water struct{ keeper, system string }
@@ -58,7 +62,7 @@ const SpawnsOnlyFloor = 5
 // New makes records from tables.
 func New(t *club.Tables, o Options) *Records {
 	r := &Records{
-		Attempts: t.Attempts, Clutches: t.Clutches, Zone: o.Zone, placeOf: o.PlaceOf,
+		Attempts: t.Attempts, Clutches: t.Clutches, Zone: o.Zone, placeOf: o.PlaceOf, watches: o.Watches,
 		series: map[string][]*series{}, spawns: map[water][]spawn{}, SpawnsOnly: map[string]bool{},
 	}
 	if r.Zone == nil {
@@ -66,6 +70,7 @@ func New(t *club.Tables, o Options) *Records {
 	}
 	r.indexReadings(t.Readings)
 	r.indexSpawns()
+	r.indexActs(t.Actions)
 	r.findSpawnsOnly()
 	return r
 }

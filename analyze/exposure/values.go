@@ -27,12 +27,56 @@ func (r *Records) Values(f *Frame, t catalogue.Trigger, shift int) []float64 {
 		case daily:
 			out[i] = r.onDay(a, t.Daily, f.Opens[i].AddDate(0, 0, shift), memo)
 		case t.FromAttempt != nil && shift == 0:
-			out[i] = recorded(t.FromAttempt(a))
+			if out[i] = recorded(t.FromAttempt(a)); math.IsNaN(out[i]) && f.ByDay && t.Act != nil {
+				out[i] = r.acted(a, t.Act, f.Opens[i])
+			}
 		default:
 			out[i] = math.NaN()
 		}
 	}
 	return out
+}
+
+// acted applies a rule of acts for the day that opens at a midnight: 1 or the largest
+// amount where the act was done within the window before, 0 where it was not, unknown
+// where the keeper never writes such acts down.
+func (r *Records) acted(a *club.Attempt, d *catalogue.Act, opens time.Time) float64 {
+	if !r.writes[written{a.Keeper, d.Action}] {
+		return math.NaN()
+	}
+	to := opens.Unix()
+	from := opens.AddDate(0, 0, -d.Days).Unix()
+	most := 0.0
+	for _, x := range r.acts[act{a.Keeper, a.System, d.Action}] {
+		if x.at < from || x.at >= to {
+			continue
+		}
+		switch {
+		case d.Unit == "":
+			return 1
+		case x.unit != d.Unit || !x.amount.OK: // done, but nobody knows how much
+			return math.NaN()
+		case d.Rising:
+			most = max(most, oneIf(x.amount.V > 0))
+		default:
+			most = max(most, x.amount.V)
+		}
+	}
+	return most
+}
+
+// Acts reports whether acts of husbandry tell a trigger in a frame by day: some keeper
+// in it writes them down.
+func (r *Records) Acts(f *Frame, t catalogue.Trigger) bool {
+	if t.Act == nil || !f.ByDay {
+		return false
+	}
+	for _, i := range f.Attempt {
+		if a := &r.Attempts[i]; r.writes[written{a.Keeper, t.Act.Action}] && t.FromAttempt != nil && !t.FromAttempt(a).OK {
+			return true
+		}
+	}
+	return false
 }
 
 // Dated reports whether dated records can give the trigger at all: there are

@@ -16,7 +16,7 @@ import (
 
 func (a *app) askCommand() *cobra.Command {
 	var trigger, fish string
-	var technical bool
+	var technical, across bool
 	c := &cobra.Command{
 		Use:   `ask ["QUESTION"]`,
 		Short: "does a trigger matter for a species?",
@@ -24,19 +24,43 @@ func (a *app) askCommand() *cobra.Command {
 question in words, or name both with --trigger and --species. The answer says
 first what was understood.`,
 		Example: `  gravid ask "does a pressure drop matter for Corydoras paleatus?"
+  gravid ask "what helps Apistogramma cacatuoides?"
+  gravid ask "how big must the pressure drop be for Corydoras paleatus?"
+  gravid ask --trigger pressure-drop --across
   gravid ask --trigger live-food --species "Corydoras paleatus" --format json`,
 		Args: cobra.MaximumNArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
-			return a.ask(strings.Join(args, " "), trigger, fish, technical)
+			return a.ask(strings.Join(args, " "), trigger, fish, technical, across)
 		},
 	}
 	c.Flags().StringVar(&trigger, "trigger", "", "code of the trigger, such as pressure-drop")
 	c.Flags().StringVar(&fish, "species", "", "name of the species")
 	c.Flags().BoolVar(&technical, "technical", false, "show the technical part: every number with its method")
+	c.Flags().BoolVar(&across, "across", false, "ask after one trigger in every species of the tables, side by side and together")
 	return c
 }
 
-func (a *app) ask(question, code, fish string, technical bool) error {
+// askAcross asks after one trigger in every species.
+func (a *app) askAcross(o *openClub, k answer.Asker, question, code string) error {
+	found := catalogue.Mention(k.Triggers, question)
+	if code != "" {
+		t, ok := catalogue.Find(k.Triggers, code)
+		if !ok {
+			return usageError{answer.UnknownTrigger(code, k.Triggers), "gravid triggers --list names them all"}
+		}
+		found = []catalogue.Trigger{t}
+	}
+	if len(found) != 1 {
+		return usageError{answer.Understood{Species: []string{""}, Triggers: found}.Ambiguous(), "name one with --trigger; gravid triggers --list names them all"}
+	}
+	result := k.MatterAcross(k.LoggedSpecies(), found[0])
+	if a.format == "json" {
+		return a.printJSON(result)
+	}
+	return a.show(compose.Across(result), true)
+}
+
+func (a *app) ask(question, code, fish string, technical, across bool) error {
 	if err := a.notCSV("ask"); err != nil {
 		return err
 	}
@@ -46,6 +70,17 @@ func (a *app) ask(question, code, fish string, technical bool) error {
 	}
 	defer o.Close()
 	k := o.asker(0)
+	k.Views = true
+	if across {
+		return a.askAcross(o, k, question, code)
+	}
+	if u := answer.Understand(question, k.Triggers, o.mentioned); code == "" && u.Asks == answer.AsksWhich && (len(u.Species) == 1 || fish != "") {
+		if fish == "" {
+			fish = u.Species[0]
+		}
+		fmt.Fprintf(a.stderr, "gravid: note: understood as: which triggers go with spawning in %s?\n", fish)
+		return a.triggers(fish, technical)
+	}
 	species, trigger, err := a.understand(o, k.Triggers, question, code, fish)
 	if err != nil {
 		return err

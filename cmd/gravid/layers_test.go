@@ -30,10 +30,10 @@ var confined = map[string][]string{
 	"github.com/spf13/cobra":   {"gravid/cmd/gravid"},
 	"github.com/pelletier":     {"gravid/ingest/club", "gravid/ingest"},
 	"gravid/cmd":               {"gravid/cmd"},
-	"gonum.org/v1/gonum/stat":  {"gravid/stats"},
+	"gonum.org/v1/gonum/stat":  {"gravid/cmd/experiments", "gravid/stats"},
 	"github.com/stretchr":      {"gravid/stats/internal/statstest"},
 	"github.com/rogpeppe":      nil,
-	"math/rand":                {"gravid/cmd/makedemo", "gravid/stats"},
+	"math/rand":                {"gravid/cmd/bench", "gravid/cmd/experiments", "gravid/cmd/makedemo", "gravid/stats"},
 }
 
 func below(path, prefix string) bool { return path == prefix || strings.HasPrefix(path, prefix+"/") }

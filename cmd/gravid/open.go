@@ -104,9 +104,15 @@ func (o *openClub) asker(until int) answer.Asker {
 	for keeper, place := range o.Config.Home {
 		placeOf[o.keeper(keeper)] = place
 	}
+	watches := map[string]exposure.Watch{}
+	for keeper := range o.Config.Watched {
+		if from, to, err := o.Config.Watch(keeper); err == nil { // checked when club.toml was read
+			watches[o.keeper(keeper)] = exposure.Watch{From: from, To: to}
+		}
+	}
 	o.show(&t)
 	return answer.Asker{
-		Records:  exposure.New(&t, exposure.Options{Zone: o.zone, PlaceOf: placeOf}),
+		Records:  exposure.New(&t, exposure.Options{Zone: o.zone, PlaceOf: placeOf, Watches: watches}),
 		Triggers: answer.Every(o.ownTriggers()), Margin: o.Config.WorthActingPer100,
 	}
 }

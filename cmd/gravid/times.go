@@ -12,13 +12,14 @@ import (
 )
 
 func (a *app) timingCommand() *cobra.Command {
-	var fish, from, to string
+	var fish, from, to, by string
 	var at float64
 	var technical bool
 	c := &cobra.Command{
 		Use:   "timing --species S",
 		Short: "how long from laying to hatching to free swimming",
 		Example: `  gravid timing --species "Corydoras paleatus" --at 24
+  gravid timing --species "Corydoras paleatus" --by temperature
   gravid timing --species "Corydoras paleatus" --from lay --to hatch --format json`,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -26,13 +27,14 @@ func (a *app) timingCommand() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			return a.timing(fish, stages, optional(cmd.Flags().Changed("at"), at), technical)
+			return a.timing(fish, stages, optional(cmd.Flags().Changed("at"), at), by, technical)
 		},
 	}
 	c.Flags().StringVar(&fish, "species", "", "name of the species")
 	c.Flags().Float64Var(&at, "at", 0, "water temperature in °C to answer for")
 	c.Flags().StringVar(&from, "from", string(answer.Lay), "lay or hatch")
 	c.Flags().StringVar(&to, "to", string(answer.FreeSwimming), "hatch or free-swimming")
+	c.Flags().StringVar(&by, "by", "", "set groups of clutches side by side: "+strings.Join(answer.GroupNames(), ", ")+", or the code of a yes/no trigger")
 	c.Flags().BoolVar(&technical, "technical", false, "show the technical part")
 	return c
 }
@@ -46,9 +48,27 @@ func stagePair(from, to string) ([2]answer.Stage, error) {
 	return [2]answer.Stage{order[i], order[j]}, nil
 }
 
-func (a *app) timing(fish string, stages [2]answer.Stage, at float64, technical bool) error {
+// knownGroup refuses a --by that nobody knows.
+func knownGroup(k answer.Asker, by string) error {
+	if by == "" || k.KnowsGroup(by) {
+		return nil
+	}
+	return usageError{fmt.Sprintf("--by %s is nothing that clutches can be grouped by", by), "use one of " + strings.Join(answer.GroupNames(), ", ") + ", or the code of a yes/no trigger that is fixed for the attempt"}
+}
+
+func (a *app) timing(fish string, stages [2]answer.Stage, at float64, by string, technical bool) error {
 	return a.askOf("timing", fish, func(o *openClub, species string) error {
-		all := o.asker(0).Timings(species, at)
+		k := o.asker(0)
+		if err := knownGroup(k, by); err != nil {
+			return err
+		}
+		all := k.Timings(species, at)
+		if by != "" {
+			for i := range all {
+				g := k.TimingBy(species, all[i].From, all[i].To, by)
+				all[i].Grouped = &g
+			}
+		}
 		if slices.IndexFunc(all, func(t answer.Timing) bool { return t.N > 0 }) < 0 {
 			return o.noClutch(species)
 		}
@@ -65,22 +85,31 @@ func (o *openClub) noClutch(species string) error {
 }
 
 func (a *app) eggsCommand() *cobra.Command {
-	var fish string
+	var fish, by string
 	var technical bool
 	c := &cobra.Command{
 		Use:   "eggs --species S",
 		Short: "how many eggs a clutch has, and what becomes of them",
 		Args:  cobra.NoArgs,
-		RunE:  func(*cobra.Command, []string) error { return a.eggs(fish, technical) },
+		RunE:  func(*cobra.Command, []string) error { return a.eggs(fish, by, technical) },
 	}
 	c.Flags().StringVar(&fish, "species", "", "name of the species")
+	c.Flags().StringVar(&by, "by", "", "set groups of clutches side by side: "+strings.Join(answer.GroupNames(), ", ")+", or the code of a yes/no trigger")
 	c.Flags().BoolVar(&technical, "technical", false, "show the technical part")
 	return c
 }
 
-func (a *app) eggs(fish string, technical bool) error {
+func (a *app) eggs(fish, by string, technical bool) error {
 	return a.askOf("eggs", fish, func(o *openClub, species string) error {
-		eggs := o.asker(0).Eggs(species)
+		k := o.asker(0)
+		if err := knownGroup(k, by); err != nil {
+			return err
+		}
+		eggs := k.Eggs(species)
+		if by != "" {
+			g := k.EggsBy(species, by)
+			eggs.Grouped = &g
+		}
 		if eggs.Clutches == 0 {
 			return o.noClutch(species)
 		}

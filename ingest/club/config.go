@@ -52,6 +52,10 @@ type Config struct {
 	// keeper's tanks. A keeper without one has a place of the same name.
 	Home map[string]string `toml:"home" must:"a keeper and a place, both in quotes"`
 
+	// Watched says, for keepers who write down spawnings only, from which day to which
+	// they would have written down any: ["2024-01-01", "2024-12-31"].
+	Watched map[string][]string `toml:"watched" must:"a keeper and two days: [\"2024-01-01\", \"2024-12-31\"]"`
+
 	// Triggers are what this club wants to know of beyond the catalogue.
 	Triggers []Trigger `toml:"trigger" must:"a list: [[trigger]] and the keys below it"`
 }
@@ -307,8 +311,43 @@ func (r *review) config(c Config) {
 	}
 	r.pairs("species", c.Species, "write \"our name\" = \"Accepted name\"")
 	r.pairs("home", c.Home, "write \"keeper\" = \"place\"")
+	r.watched(c)
 	r.units(c.Units)
 	r.triggers(c.Triggers)
+}
+
+func (r *review) watched(c Config) {
+	for _, keeper := range slices.Sorted(maps.Keys(c.Watched)) {
+		if _, _, err := c.Watch(keeper); err != nil {
+			r.fault(`write two days, the first before the last: ["2024-01-01", "2024-12-31"]`, fmt.Sprintf("watched of %q: %v", keeper, err), "watched", keeper)
+		}
+	}
+}
+
+// Watch returns the first and the last day that a keeper watched, at their midnights in
+// the club's time zone; zero times where the club does not say.
+func (c Config) Watch(keeper string) (from, to time.Time, err error) {
+	days, said := c.Watched[keeper]
+	if !said {
+		return from, to, nil
+	}
+	zone, err := c.Location()
+	if err != nil {
+		return from, to, err
+	}
+	if len(days) != 2 {
+		return from, to, fmt.Errorf("%d days are given, and two are needed", len(days))
+	}
+	if from, err = time.ParseInLocation(time.DateOnly, days[0], zone); err != nil {
+		return from, to, fmt.Errorf("%q is not a day such as 2024-01-31", days[0])
+	}
+	if to, err = time.ParseInLocation(time.DateOnly, days[1], zone); err != nil {
+		return from, to, fmt.Errorf("%q is not a day such as 2024-01-31", days[1])
+	}
+	if !from.Before(to) {
+		return from, to, fmt.Errorf("%s does not lie before %s", days[0], days[1])
+	}
+	return from, to, nil
 }
 
 func (r *review) pairs(table string, pairs map[string]string, fix string) {

@@ -43,7 +43,8 @@ type Incidence struct {
 // one minus Kaplan-Meier would add up to more.
 //
 // The variance is the delta-method one (Greenwood type, as in R's etm), the
-// same as Kaplan-Meier's where there is one cause. Limits are those of
+// same as Kaplan-Meier's where there is one cause, or that of Settings.Aalen.
+// Limits are those of
 // Settings.Interval for one minus the incidence, other than BetaProduct, which
 // is not known for it and refused. Status and errors are those of KaplanMeier.
 func AalenJohansen(obs []Observation, s Settings) (Incidence, error) {
@@ -67,7 +68,7 @@ func AalenJohansen(obs []Observation, s Settings) (Incidence, error) {
 	a.N, a.Events = counts(clean)
 	a.Status, a.Warnings = gate(a.N, a.Events)
 	a.ByCause = make([]int, len(a.Causes))
-	a.accumulate(riskRows(clean, a.Causes))
+	a.accumulate(riskRows(clean, a.Causes), s.Aalen)
 	return a, nil
 }
 
@@ -97,11 +98,40 @@ func (v covariances) after(free, n, d, dk float64) covariances {
 	}
 }
 
-func (a *Incidence) accumulate(rows []riskRow) {
+// An aalen holds the sums of the variance of one cause's incidence as Gray's test
+// reckons it, with d events (by the cause if own) among n at risk at a time.
+type aalen struct{ v1, v2, v3 float64 }
+
+func (v *aalen) add(own bool, before, after, share, n, d float64) {
+	if d == 0 || !own && after == 0 {
+		return
+	}
+	size := before * before * d / (n * n)
+	if d > 1 {
+		size *= 1 - (d-1)/(n-1)
+	}
+	rest, part := 0.0, 0.0
+	if after > 0 {
+		rest, part = 1/after, share/after
+	}
+	if own {
+		part++
+	}
+	v.v1 += part * part * size
+	v.v2 += rest * part * size
+	v.v3 += rest * rest * size
+}
+
+func (v *aalen) se(share float64) float64 {
+	return math.Sqrt(math.Max(v.v1+share*share*v.v3-2*share*v.v2, 0))
+}
+
+func (a *Incidence) accumulate(rows []riskRow, byAalen bool) {
 	free, freeVariance := 1.0, 0.0
 	share := make([]float64, len(a.Causes))
 	cov := make([]covariances, len(a.Causes))
 	total := make([]float64, len(a.Causes))
+	sums := make([]aalen, len(a.Causes))
 	for _, r := range rows {
 		step := IncidenceStep{Time: r.time, AtRisk: r.atRisk, Events: r.byCause, Left: r.left, SE: make([]float64, len(share))}
 		for k, d := range r.byCause {
@@ -109,6 +139,12 @@ func (a *Incidence) accumulate(rows []riskRow) {
 			share[k] += free * d / r.atRisk
 			step.SE[k] = math.Sqrt(math.Max(cov[k].ff, 0))
 			total[k] += d
+			if byAalen {
+				after := free * (r.atRisk - r.events) / r.atRisk
+				sums[k].add(false, free, after, share[k], r.atRisk, r.events-d)
+				sums[k].add(true, free, after, share[k], r.atRisk, d)
+				step.SE[k] = sums[k].se(share[k])
+			}
 		}
 		freeVariance = covariances{ss: freeVariance}.after(free, r.atRisk, r.events, 0).ss
 		free *= (r.atRisk - r.events) / r.atRisk

@@ -42,7 +42,7 @@ func (s AFTSettings) withDefaults() (AFTSettings, error) {
 		s.OriginNodes = 12
 	}
 	switch {
-	case s.Family < Lognormal || s.Family > Normal:
+	case s.Family < Lognormal || s.Family > Gamma:
 		return s, fmt.Errorf("unknown family %d", int(s.Family))
 	case s.Family == Exponential && s.FixedScale != 1:
 		return s, fmt.Errorf("the exponential family has scale 1, not %v", s.FixedScale)
@@ -72,6 +72,7 @@ type AFT struct {
 	Warnings   []stats.Warning
 
 	like   *likelihood
+	given  []record      // the observations, equal ones counted together, with covariates as given
 	peak   newton.Result // in standardised coefficients and log scale
 	scaler standard
 }
@@ -94,11 +95,11 @@ func FitAFT(obs []Observation, covariates []Covariate, s AFTSettings) (AFT, erro
 	if err != nil {
 		return AFT{}, err
 	}
-	rows, err := aftRows(obs, covariates, s)
+	records, err := aftRecords(obs, covariates, s)
 	if err != nil {
 		return AFT{}, err
 	}
-	m := AFT{Settings: s, Names: []string{"(intercept)"}, Scale: nan, LogLik: nan}
+	m := AFT{given: records, Settings: s, Names: []string{"(intercept)"}, Scale: nan, LogLik: nan}
 	for _, c := range covariates {
 		m.Names = append(m.Names, c.Name)
 	}
@@ -108,14 +109,16 @@ func FitAFT(obs []Observation, covariates []Covariate, s AFTSettings) (AFT, erro
 	if m.Status != stats.OK {
 		return m, nil
 	}
-	m.fit(rows, covariates)
+	m.fit(s.rows(records), covariates)
 	if m.Status.Usable() {
 		m.warnCoarse(obs)
 	}
 	return m, nil
 }
 
-func aftRows(obs []Observation, covariates []Covariate, s AFTSettings) ([]aftRow, error) {
+// aftRecords checks the observations, puts them in order and counts equal ones
+// together.
+func aftRecords(obs []Observation, covariates []Covariate, s AFTSettings) ([]record, error) {
 	for _, c := range covariates {
 		if len(c.Values) != len(obs) {
 			panic(fmt.Sprintf("duration: covariate %s has %d values for %d observations", c.Name, len(c.Values), len(obs)))
@@ -136,13 +139,17 @@ func aftRows(obs []Observation, covariates []Covariate, s AFTSettings) ([]aftRow
 		o.Weight = o.weight()
 		records[i] = record{o, x}
 	}
-	records = merge(records)
+	return merge(records), nil
+}
+
+// rows prepares the records for the likelihood.
+func (s AFTSettings) rows(records []record) []aftRow {
 	rows := make([]aftRow, len(records))
 	for i, r := range records {
 		rows[i] = newRow(s.Family, r.Observation, s.OriginNodes)
 		rows[i].x = r.x
 	}
-	return rows, nil
+	return rows
 }
 
 // refuse objects to what the model cannot use, or returns "".
@@ -530,19 +537,27 @@ func (m AFT) Spread() stats.Estimate {
 	return bounded(e)
 }
 
-// combination returns the value and standard error of the location for the
-// covariates x plus z scales.
+// location is the location for the covariates x.
+func (m AFT) location(x []float64) float64 {
+	y := m.Coef[0]
+	for j, c := range m.Coef[1:] {
+		y += c * x[j]
+	}
+	return y
+}
+
+// combination returns the value and standard error of what lies the score z from
+// the location for the covariates x.
 func (m AFT) combination(x []float64, z float64) (value, se float64) {
 	if len(x) != len(m.Coef)-1 {
 		panic(fmt.Sprintf("duration: %d covariates given to a model with %d", len(x), len(m.Coef)-1))
 	}
+	f := m.Settings.Family
+	value = f.unscore(z, m.location(x), m.Scale)
 	v := append([]float64{1}, x...)
-	for j, c := range m.Coef {
-		value += c * v[j]
-	}
-	value += z * m.Scale
 	if m.Settings.FixedScale == 0 {
-		v = append(v, z*m.Scale)
+		_, bySigma := f.scoreSlopes(z, m.Scale)
+		v = append(v, bySigma)
 	}
 	d := mat.NewVecDense(len(v), v)
 	return value, math.Sqrt(math.Max(mat.Inner(d, m.Covariance, d), 0))
@@ -584,16 +599,22 @@ func (m AFT) Survival(x []float64, t float64) stats.Estimate {
 		_, upper := f.logTails(z)
 		return math.Exp(upper)
 	}
+	if math.IsNaN(se) || math.IsInf(z, 0) { // a gamma tail too small for its score
+		e.Value, e.Lo, e.Hi = share(z), nan, nan
+		e.Warnings = append(e.Warnings, stats.Warn("too-far", "%v lies so far from the times on record that no limits can be told", t))
+		return e
+	}
 	se *= normalLimit(m.Settings.Level)
 	e.Value, e.Lo, e.Hi = share(z), share(z+se), share(z-se)
 	return e
 }
 
-// standardised returns how many scales y lies above the location at x, and the
-// standard error of that.
+// standardised returns the score of y for the covariates x, and the standard error of
+// that.
 func (m AFT) standardised(x []float64, y float64) (z, se float64) {
-	location, _ := m.combination(x, 0)
-	z = (y - location) / m.Scale
-	_, se = m.combination(x, z) // d z = -(d location + z d scale) / scale
-	return z, se / m.Scale
+	f := m.Settings.Family
+	z = f.score(y, m.location(x), m.Scale)
+	_, se = m.combination(x, z)
+	byScore, _ := f.scoreSlopes(z, m.Scale)
+	return z, se / byScore // d z = -(d location + d unscore by the scale) / (d unscore by z)
 }

@@ -105,6 +105,9 @@ func mix(f Family, parts []part, eta, sigma float64, derive bool) partials {
 // plainSum is the log of the sum where no logs are needed on the way, which is
 // faster by far; it reports false where the sum is too near to underflow.
 func (f Family) plainSum(parts []part, eta, sigma float64) (l float64, ok bool) {
+	if f == Gamma {
+		return 0, false
+	}
 	scale := math.Exp(sigma)
 	var sum float64
 	for _, p := range parts {
@@ -151,6 +154,9 @@ func (f Family) part(p part, eta, sigma float64, derive bool) partials {
 	if p.lo == p.hi {
 		return f.density(p.lo, eta, scale, derive)
 	}
+	if f == Gamma {
+		return gammaPart(p, eta, sigma, derive)
+	}
 	a, b := (p.lo-eta)/scale, (p.hi-eta)/scale
 	out := partials{value: f.logBetween(a, b)}
 	if !derive || math.IsInf(out.value, -1) {
@@ -185,6 +191,9 @@ func (f Family) edge(z, logProb float64) edge {
 func (f Family) density(y, eta, scale float64, derive bool) partials {
 	if math.IsInf(y, -1) {
 		return partials{value: y} // the moment of the origin itself
+	}
+	if f == Gamma {
+		return gammaDensity(y, eta, scale, derive)
 	}
 	z := (y - eta) / scale
 	out := partials{value: f.logDensity(z) - math.Log(scale) + f.logJacobian(y)}

@@ -141,3 +141,115 @@ func BenchmarkPredict(b *testing.B) {
 		must(b, e, err)
 	})
 }
+
+// crowdCovariates makes two covariates for a crowd.
+func crowdCovariates(obs []Observation) []Covariate {
+	r := rand.New(rand.NewPCG(3, 3))
+	x := []Covariate{{"temperature", nil}, {"aid", nil}}
+	for range obs {
+		x[0].Values, x[1].Values = append(x[0].Values, 24+4*r.Float64()), append(x[1].Values, float64(r.IntN(2)))
+	}
+	return x
+}
+
+func BenchmarkFitCox(b *testing.B) {
+	benchSizes(b, 1e6, func(b *testing.B, obs []Observation) {
+		m, err := FitCox(obs, crowdCovariates(obs), CoxSettings{})
+		must(b, m, err)
+	})
+}
+
+func BenchmarkFitCoxLateEntry(b *testing.B) {
+	benchSizes(b, 1e5, func(b *testing.B, obs []Observation) {
+		late := make([]Observation, len(obs))
+		for i, o := range obs {
+			o.Entry = o.Lo / 2
+			late[i] = o
+		}
+		m, err := FitCox(late, crowdCovariates(obs), CoxSettings{})
+		must(b, m, err)
+	})
+}
+
+func BenchmarkCoxResiduals(b *testing.B) {
+	benchSizes(b, 1e5, func(b *testing.B, obs []Observation) {
+		m, err := FitCox(obs, crowdCovariates(obs), CoxSettings{})
+		must(b, &m, err).Residuals()
+	})
+}
+
+func BenchmarkGrayTest(b *testing.B) {
+	benchSizes(b, 1e6, func(b *testing.B, obs []Observation) {
+		group := make([]int, len(obs))
+		for i := range group {
+			group[i] = i % 3
+		}
+		c, err := GrayTest(obs, group, 1, GraySettings{})
+		must(b, c, err)
+	})
+}
+
+func BenchmarkFitFineGray(b *testing.B) {
+	benchSizes(b, 1e5, func(b *testing.B, obs []Observation) {
+		m, err := FitFineGray(obs, crowdCovariates(obs), 1, CoxSettings{})
+		must(b, m, err)
+	})
+}
+
+func BenchmarkIntervalLogRank(b *testing.B) {
+	benchSizes(b, 1e6, func(b *testing.B, obs []Observation) {
+		group := make([]int, len(obs))
+		for i := range group {
+			group[i] = i % 2
+		}
+		c, err := IntervalLogRank(daily(obs), group, IntervalSettings{})
+		must(b, c, err)
+	})
+}
+
+func BenchmarkFitIntervalIncidence(b *testing.B) {
+	benchSizes(b, 1e5, func(b *testing.B, obs []Observation) {
+		spans := daily(obs)
+		for i := range spans {
+			spans[i].Cause = obs[i].Cause
+		}
+		a, err := FitIntervalIncidence(spans, IntervalIncidenceSettings{Replicates: 99})
+		must(b, a, err)
+	})
+}
+
+func BenchmarkFitGrouped(b *testing.B) {
+	benchSizes(b, 1e6, func(b *testing.B, obs []Observation) {
+		aid := make([]float64, len(obs))
+		for i := range aid {
+			aid[i] = float64(i % 2)
+		}
+		m, err := FitGrouped(daily(obs), []Covariate{{"aid", aid}}, GroupedSettings{})
+		must(b, m, err)
+	})
+}
+
+func BenchmarkFitDegreeDays(b *testing.B) {
+	benchSizes(b, 1e3, func(b *testing.B, obs []Observation) {
+		in := make([]Incubation, len(obs))
+		for i, o := range obs {
+			o.Lo *= 1 + float64(i%7)/10
+			if !o.RightCensored() {
+				o.Hi = o.Lo
+			}
+			o.Cause = 0
+			in[i] = Incubation{o, Steady(10 + 15/(1+float64(i%7)/10))}
+		}
+		d, err := FitDegreeDays(in, DegreeDaySettings{})
+		must(b, d, err)
+	})
+}
+
+func BenchmarkPredictCalibrated(b *testing.B) {
+	benchSizes(b, 1e3, func(b *testing.B, obs []Observation) {
+		m, err := FitAFT(daily(obs), nil, AFTSettings{PenaliseSpread: true})
+		must(b, m, err)
+		e, err := m.PredictCalibrated(nil, []float64{0.8, 0.9}, CalibrationSettings{Seed: 1})
+		must(b, e, err)
+	})
+}

@@ -11,7 +11,7 @@ import (
 	"gravid/stats/internal/statstest"
 )
 
-var allFamilies = []Family{Lognormal, Weibull, LogLogistic, Normal}
+var allFamilies = []Family{Lognormal, Weibull, LogLogistic, Normal, Gamma}
 
 // The derivatives of the log-likelihood of every kind of observation, against
 // differences of the log-likelihood and of the derivatives themselves.
@@ -61,8 +61,10 @@ func TestObjectiveDerivatives(t *testing.T) {
 		covariates[0].Values[i], covariates[1].Values[i] = math.Sin(float64(i)), float64(i%3)
 	}
 	for _, f := range allFamilies {
-		rows, err := aftRows(obs, covariates, AFTSettings{Family: f, OriginNodes: 12})
+		settings := AFTSettings{Family: f, OriginNodes: 12}
+		records, err := aftRecords(obs, covariates, settings)
 		require.NoError(t, err)
+		rows := settings.rows(records)
 		standardise(rows, 2)
 		l := &likelihood{family: f, rows: rows, free: true, penalty: 1}
 		theta := []float64{3, 0.1, -0.2, -0.4}

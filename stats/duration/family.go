@@ -8,7 +8,7 @@ import (
 )
 
 // A Family is a distribution of waiting times: log T (T itself for Normal) is
-// location + scale * e, with e of the distribution named.
+// location + scale * e, with e of the distribution named, but for Gamma.
 type Family int
 
 const (
@@ -23,9 +23,12 @@ const (
 	Exponential
 	// Normal: T itself is normal.
 	Normal
+	// Gamma: T has a gamma distribution of mean exp(location) whose shape is one
+	// over the square of the scale; the scale is its coefficient of variation.
+	Gamma
 )
 
-var familyNames = [...]string{"lognormal", "weibull", "log-logistic", "exponential", "normal"}
+var familyNames = [...]string{"lognormal", "weibull", "log-logistic", "exponential", "normal", "gamma"}
 
 // String returns the name in lower case.
 func (f Family) String() string {
@@ -71,7 +74,7 @@ const logRootTwoPi = 0.91893853320467274178
 // logDensity is the log density of e at z.
 func (f Family) logDensity(z float64) float64 {
 	switch f {
-	case Lognormal, Normal:
+	case Lognormal, Normal, Gamma:
 		return -z*z/2 - logRootTwoPi
 	case LogLogistic:
 		return -math.Abs(z) - 2*math.Log1p(math.Exp(-math.Abs(z)))
@@ -104,7 +107,7 @@ func (f Family) logTails(z float64) (lower, upper float64) {
 		return 0, -z
 	}
 	switch f {
-	case Lognormal, Normal:
+	case Lognormal, Normal, Gamma: // of Gamma the score
 		if math.Abs(z) < 5 { // within reach of Erfc without loss
 			return math.Log(math.Erfc(-z/math.Sqrt2) / 2), math.Log(math.Erfc(z/math.Sqrt2) / 2)
 		}
@@ -148,7 +151,7 @@ func (f Family) between(a, b float64) float64 {
 // lower is P(e <= z).
 func (f Family) lower(z float64) float64 {
 	switch f {
-	case Lognormal, Normal:
+	case Lognormal, Normal, Gamma:
 		return math.Erfc(-z/math.Sqrt2) / 2
 	case LogLogistic:
 		return expit(z)
@@ -160,7 +163,7 @@ func (f Family) lower(z float64) float64 {
 // upper is P(e > z).
 func (f Family) upper(z float64) float64 {
 	switch f {
-	case Lognormal, Normal, LogLogistic:
+	case Lognormal, Normal, LogLogistic, Gamma:
 		return f.lower(-z)
 	default:
 		return math.Exp(-math.Exp(z))
@@ -170,7 +173,7 @@ func (f Family) upper(z float64) float64 {
 // quantile is the z with P(e <= z) = p.
 func (f Family) quantile(p float64) float64 {
 	switch f {
-	case Lognormal, Normal:
+	case Lognormal, Normal, Gamma:
 		return tail.NormalQuantile(p)
 	case LogLogistic:
 		return math.Log(p) - math.Log1p(-p)
@@ -183,7 +186,7 @@ func (f Family) quantile(p float64) float64 {
 func (f Family) moments() (mean, sd float64) {
 	const eulerGamma = 0.57721566490153286061
 	switch f {
-	case Lognormal, Normal:
+	case Lognormal, Normal, Gamma: // of Gamma nearly, for a small scale
 		return 0, 1
 	case LogLogistic:
 		return 0, math.Pi / math.Sqrt(3)

@@ -41,29 +41,58 @@ const (
 // Status is TooLittle where the records leave arbitrarily wide spreads
 // possible. Predict panics if x has the wrong length.
 func (m AFT) Predict(x []float64, level float64) (stats.Estimate, error) {
-	if level == 0 {
-		level = m.Settings.Level
-	}
-	if _, err := stats.LevelOrDefault(level); err != nil {
+	e, err := m.PredictLevels(x, level)
+	if err != nil {
 		return stats.Estimate{}, err
 	}
-	if len(x) != len(m.Coef)-1 {
-		panic(fmt.Sprintf("duration: %d covariates given to a model with %d", len(x), len(m.Coef)-1))
-	}
-	e := m.estimate("limits for one more, averaged over what the records leave possible")
-	e.Level = level
-	if !m.Status.Usable() {
-		return e.Without(m.Status), nil
+	return e[0], nil
+}
+
+// PredictLevels is Predict for several levels at once, in their order, which costs
+// hardly more than one.
+func (m AFT) PredictLevels(x []float64, levels ...float64) ([]stats.Estimate, error) {
+	out, err := m.predictions(x, levels, "limits for one more, averaged over what the records leave possible")
+	if err != nil || !m.Status.Usable() {
+		return out, err
 	}
 	mixture, ok := m.candidates(m.scaler.apply(append([]float64{1}, x...)))
 	if !ok {
-		return e.Without(stats.TooLittle, stats.Warn("spread-unlimited", "%d observations with %d ended leave arbitrarily wide spreads possible, so nothing can be said of one more", m.N, m.Events)), nil
+		for i := range out {
+			out[i] = out[i].Without(stats.TooLittle, stats.Warn("spread-unlimited", "%d observations with %d ended leave arbitrarily wide spreads possible, so nothing can be said of one more", m.N, m.Events))
+		}
+		return out, nil
 	}
 	f := m.Settings.Family
-	e.Value = f.time(f.mixtureQuantile(mixture, 0.5))
-	e.Lo = f.time(f.mixtureQuantile(mixture, (1-level)/2))
-	e.Hi = f.time(f.mixtureQuantile(mixture, (1+level)/2))
-	return bounded(e), nil
+	middle := f.time(f.mixtureQuantile(mixture, 0.5))
+	for i, e := range out {
+		e.Value = middle
+		e.Lo = f.time(f.mixtureQuantile(mixture, (1-e.Level)/2))
+		e.Hi = f.time(f.mixtureQuantile(mixture, (1+e.Level)/2))
+		out[i] = bounded(e)
+	}
+	return out, nil
+}
+
+// predictions makes an empty estimate for each level, 0 being that of the settings.
+func (m AFT) predictions(x []float64, levels []float64, method string) ([]stats.Estimate, error) {
+	if len(x) != len(m.Coef)-1 {
+		panic(fmt.Sprintf("duration: %d covariates given to a model with %d", len(x), len(m.Coef)-1))
+	}
+	out := make([]stats.Estimate, len(levels))
+	for i, level := range levels {
+		if level == 0 {
+			level = m.Settings.Level
+		}
+		if _, err := stats.LevelOrDefault(level); err != nil {
+			return nil, err
+		}
+		out[i] = m.estimate(method)
+		out[i].Level = level
+		if !m.Status.Usable() {
+			out[i] = out[i].Without(m.Status)
+		}
+	}
+	return out, nil
 }
 
 // candidates lays a grid over the log of the scale and, at each, over the
@@ -262,17 +291,26 @@ func (f Family) mixtureQuantile(mixture []candidate, p float64) float64 {
 		y := c.location + z*c.scale
 		lo, hi = math.Min(lo, y), math.Max(hi, y)
 	}
-	tailShare := func(tail func(float64) float64, y float64) float64 {
+	share := func(tail func(y, location, scale float64) float64, y float64) float64 {
 		var sum float64
 		for _, c := range mixture {
-			sum += c.weight * tail((y-c.location)/c.scale)
+			sum += c.weight * tail(y, c.location, c.scale)
 		}
 		return sum / total
 	}
-	return root.Between(func(y float64) float64 {
+	height := func(y float64) float64 {
 		if p < 0.5 { // from the smaller tail, which keeps its digits
-			return tailShare(f.lower, y) - p
+			return share(f.gone, y) - p
 		}
-		return (1 - p) - tailShare(f.upper, y)
-	}, lo, hi, 1e-10)
+		return (1 - p) - share(f.waiting, y)
+	}
+	if f == Gamma { // whose quantiles those only come near
+		for wide := hi - lo + 0.1; height(lo) > 0; wide *= 2 {
+			lo -= wide
+		}
+		for wide := hi - lo + 0.1; height(hi) < 0; wide *= 2 {
+			hi += wide
+		}
+	}
+	return root.Between(height, lo, hi, 1e-10)
 }

@@ -321,9 +321,21 @@ func TestAalenJohansenReference(t *testing.T) {
 				c.NearAll(share, "groups", name, cause, "cif")
 				c.NearAll(se, "groups", name, cause, "se_delta_greenwood")
 				c.NearAll(se, "groups", name, cause, "se_infinitesimal_jackknife")
+				c.NearAll(aalenSE(t, obs, k, c.Floats("groups", name, "time")), "groups", name, cause, "se_aalen_cmprsk")
 				c.NearAll(free, "groups", name, "event_free")
 				c.NearAll(risk, "groups", name, "n_risk")
 			}
 		}
 	}
+}
+
+func aalenSE(t *testing.T, obs []Observation, k int, times []float64) []float64 {
+	a, err := AalenJohansen(obs, Settings{Aalen: true})
+	require.NoError(t, err)
+	var se []float64
+	for _, time := range times {
+		s, _ := a.at(time)
+		se = append(se, s.SE[k])
+	}
+	return se
 }

@@ -12,6 +12,9 @@ import (
 type Settings struct {
 	Level    float64  // coverage asked for; 0 means 0.95
 	Interval Interval // how limits are made; the zero value is LogLog
+	// Aalen has AalenJohansen use the variance of Aalen (1978) with corrections for
+	// ties, as R's cmprsk does, which is a little larger. No other method has it.
+	Aalen bool
 }
 
 func (s Settings) withDefaults() (Settings, error) {

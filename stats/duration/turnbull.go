@@ -32,7 +32,8 @@ type TurnbullCurve struct {
 	Status    stats.Status
 	Warnings  []stats.Warning
 
-	records []Observation // distinct intervals with their weights
+	records   []Observation // distinct intervals with their weights
+	converged bool
 }
 
 // Turnbull estimates the share still waiting from any mix of exact, left-,
@@ -76,7 +77,7 @@ func (c *TurnbullCurve) solve(obs []Observation) {
 	spans, covers := innermost(c.records)
 	p := newNPMLE(covers, len(spans))
 	loglik, ok := p.solve()
-	c.LogLik = loglik
+	c.LogLik, c.converged = loglik, ok
 	waiting := 1.0
 	for j, s := range spans {
 		waiting = math.Max(waiting-p.mass[j], 0)

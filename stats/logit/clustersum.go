@@ -38,6 +38,7 @@ type working struct {
 // those of a scoring step, see likelihood.finish; without they are n p (1-p).
 func (m *Model) workingPoint(step bool) *working {
 	l := m.likelihood(m.fitted, nil)
+	l.keep()
 	l.at(m.best)
 	l.finish()
 	t := m.fitted
@@ -68,8 +69,8 @@ func (m *Model) workingPoint(step bool) *working {
 // over its weight.
 func (l *likelihood) leverage(g, i int, d []float64) float64 {
 	mean := l.mean[g*l.t.p : (g+1)*l.t.p]
-	for j, x := range l.t.row(i) {
-		d[j] = x - mean[j]
+	for j, x := range l.t.x {
+		d[j] = x[i] - mean[j]
 	}
 	l.chol.forward(d)
 	v := 1 / l.weight[g]
@@ -134,8 +135,8 @@ func (m *Model) clusterSums(k *working, cluster, labels []int) []clusterSum {
 		out[c].parts[n].failures += weight * (trials - y)
 		w := weight * trials * k.w[v]
 		r := weight * (y*k.q[v] - (trials-y)*k.p[v] + trials*k.pull[v])
-		for j, x := range t.row(v) {
-			d[j] = x - k.mean[g*p+j]
+		for j, x := range t.x {
+			d[j] = x[v] - k.mean[g*p+j]
 		}
 		out[c].add(n, d, w, r)
 	}

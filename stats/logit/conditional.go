@@ -263,7 +263,7 @@ func (c *Conditional) Profile(j int, level float64) stats.Estimate {
 		return root.Walk(f, c.best[j], side*se*math.Sqrt(q), side*limit, 1e-11*math.Max(se, math.Abs(c.best[j]))) / scale
 	}
 	lo, hi := end(-1), end(1)
-	if failed {
+	if failed || math.IsNaN(lo) || math.IsNaN(hi) {
 		return e.Without(stats.NotConverged, stats.Warn("not-converged", "a fit along the profile of %s did not settle, so no interval is given", c.Names[j]))
 	}
 	e.Value, e.Lo, e.Hi = c.Coef[j], lo, hi

@@ -78,19 +78,40 @@ func (d Data) Validate() error {
 	if d.Group != nil && len(d.Group) != n {
 		return fmt.Errorf("there are %d rows of successes but %d of groups", n, len(d.Group))
 	}
-	for i := range n {
-		if err := d.validateRow(i); err != nil {
-			return err
-		}
+	if err := d.validateRows(); err != nil {
+		return err
 	}
-	for j := range d.X {
-		if err := d.validateColumn(j); err != nil {
+	errs := make([]error, len(d.X))
+	each(len(d.X), func(j int) { errs[j] = d.validateColumn(j) })
+	for _, err := range errs {
+		if err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
+// validateRows returns the error of the first row at fault.
+func (d Data) validateRows() error {
+	n := len(d.Y)
+	errs := make([]error, (n+stretch-1)/stretch)
+	each(len(errs), func(k int) {
+		for i := k * stretch; i < min((k+1)*stretch, n) && errs[k] == nil; i++ {
+			y, trials, w, off := d.Y[i], d.trials(i), d.weight(i), d.offset(i)
+			if !(0 <= y && y <= trials && trials <= math.MaxFloat64 && 0 <= w && w <= math.MaxFloat64 && math.Abs(off) <= math.MaxFloat64) {
+				errs[k] = d.validateRow(i)
+			}
+		}
+	})
+	for _, err := range errs {
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// validateRow says what is wrong with a row.
 func (d Data) validateRow(i int) error {
 	for _, v := range []struct {
 		name  string
@@ -116,13 +137,16 @@ func (d Data) validateColumn(j int) error {
 	}
 	largest := 0.0
 	for i, x := range d.X[j] {
-		if math.IsNaN(x) || math.IsInf(x, 0) {
-			return fmt.Errorf("column %q, row %d: %v is not a finite number", d.Name(j), i+1, x)
-		}
-		if math.Abs(x) > hugest {
+		size := math.Abs(x)
+		if !(size <= hugest) {
+			if math.IsNaN(x) || math.IsInf(x, 0) {
+				return fmt.Errorf("column %q, row %d: %v is not a finite number", d.Name(j), i+1, x)
+			}
 			return fmt.Errorf("column %q, row %d: %v is too large to compute with; use another unit", d.Name(j), i+1, x)
 		}
-		largest = math.Max(largest, math.Abs(x))
+		if size > largest {
+			largest = size
+		}
 	}
 	if largest > 0 && largest < tiniest {
 		return fmt.Errorf("column %q: all values are below %g, too small to compute with; use another unit", d.Name(j), tiniest)

@@ -21,6 +21,8 @@
 // columns for a dose that need not act in proportion, Monotone steps that only rise.
 // AUC, Score and Calibrate judge predicted chances.
 //
+// Factor makes columns of words, Contrast sets any two rows against each other.
+//
 // Results do not depend on the number of processors: rows are summed in blocks
 // whose borders follow from the data alone.
 //

@@ -32,11 +32,13 @@ type Model struct {
 	PenalizedLogLik float64 // Kernel + HalfLogDet, what Firth's method maximises; under LogF what that maximises
 	Deviance        float64 // twice the distance from a model with a parameter for each row
 	AIC             float64
-	Parameters      int // columns and groups
+	BIC             float64 // with the logarithm of Rows, as R counts observations
+	DF              int     // rows with trials less parameters, as R counts degrees of freedom
+	Parameters      int     // columns and groups
 	Iterations      int
 
 	Rows      int // rows with trials
-	Patterns  int // rows that differ
+	Patterns  int // rows that differ; of more than 131,072 rows, nearly all of them different, like ones count apart
 	Trials    float64
 	Successes float64
 
@@ -82,8 +84,7 @@ func Fit(d Data, o Options) (*Model, error) {
 	if !m.gates() {
 		return m, nil
 	}
-	start := startPoint(m.fitted)
-	m.solve(start)
+	m.solve(m.start())
 	return m, nil
 }
 
@@ -94,14 +95,11 @@ func newModel(d Data, o Options) *Model {
 	for j := range m.Names {
 		m.Names[j] = d.Name(j)
 	}
-	for _, u := range m.full.rowOf {
-		if u >= 0 {
-			m.Rows++
-		}
-	}
+	m.Rows = m.full.rows()
 	m.Patterns = m.full.patterns()
 	m.Successes, m.Trials = m.full.totals()
 	m.Parameters = len(m.Names) + len(m.Groups)
+	m.DF = m.Rows - m.Parameters
 	m.blank()
 	return m
 }
@@ -116,7 +114,7 @@ func (m *Model) blank() {
 	for j := range m.Cov {
 		m.Cov[j] = filled(p, nan)
 	}
-	m.LogLik, m.Kernel, m.HalfLogDet, m.PenalizedLogLik, m.Deviance, m.AIC = nan, nan, nan, nan, nan, nan
+	m.LogLik, m.Kernel, m.HalfLogDet, m.PenalizedLogLik, m.Deviance, m.AIC, m.BIC = nan, nan, nan, nan, nan, nan, nan
 }
 
 func filled(n int, v float64) []float64 {
@@ -213,14 +211,31 @@ func (m *Model) warn(code, format string, args ...any) {
 	m.Warnings = append(m.Warnings, stats.Warning{Code: code, Text: fmt.Sprintf(format, args...)})
 }
 
+// start is where a fit begins: near the fit of a sample of the rows, if there are very
+// many, which saves half of the steps.
+func (m *Model) start() point {
+	plain := startPoint(m.fitted)
+	sample := m.fitted.sample()
+	if sample == nil {
+		return plain
+	}
+	pt := plain.clone()
+	if _, ok := m.likelihood(sample, nil).maximise(&pt, holdNothing(), Options{MaxIter: 20, Tol: 1e-4}); !ok {
+		return plain
+	}
+	return pt
+}
+
 // startPoint has no slopes, and the intercepts of the raw proportions.
 func startPoint(t *table) point {
 	pt := point{make([]float64, t.p), make([]float64, t.groups())}
 	for g := range pt.a {
 		s, n := t.counts(g)
 		offset := 0.0
-		for i := t.start[g]; i < t.start[g+1]; i++ {
-			offset += t.off[i] * (t.n[i] / n)
+		if t.off != nil {
+			for i := t.start[g]; i < t.start[g+1]; i++ {
+				offset += t.off[i] * (t.n[i] / n)
+			}
 		}
 		pt.a[g] = math.Log((s+0.5)/(n-s+0.5)) - offset
 	}
@@ -366,8 +381,8 @@ func (m *Model) criteria(l *likelihood) {
 	binomial, saturated := neumaier{}, neumaier{}
 	for i, y := range m.data.Y {
 		w, n := m.data.weight(i), m.data.trials(i)
-		if w*n == 0 {
-			continue
+		if w*n == 0 || y == 0 || y == n {
+			continue // both logarithms are 0
 		}
 		binomial.add(w * logChoose(n, y))
 		saturated.add(w * (xlogx(y, n) + xlogx(n-y, n)))
@@ -375,6 +390,36 @@ func (m *Model) criteria(l *likelihood) {
 	m.LogLik = m.Kernel + binomial.total()
 	m.Deviance = 2 * (saturated.total() - m.Kernel)
 	m.AIC = -2*m.LogLik + 2*float64(m.Parameters)
+	m.BIC = -2*m.LogLik + math.Log(float64(m.Rows))*float64(m.Parameters)
+}
+
+// NullDeviance is the Deviance of the intercepts and the offset alone, fitted by maximum
+// likelihood; NaN where Status is not usable.
+func (m *Model) NullDeviance() float64 { return m.Deviance + 2*(m.Kernel-m.nullKernel()) }
+
+// PseudoR2 says how much of the log-likelihood of the intercepts alone the columns
+// account for, by McFadden (1974) and by Nagelkerke (1991), each trial taken for itself.
+func (m *Model) PseudoR2() (mcFadden, nagelkerke float64) {
+	null := m.nullKernel()
+	return 1 - m.Kernel/null, (1 - math.Exp(2*(null-m.Kernel)/m.Trials)) / (1 - math.Exp(2*null/m.Trials))
+}
+
+// nullKernel is the Kernel of the intercepts alone, by maximum likelihood.
+func (m *Model) nullKernel() float64 {
+	if !m.Status.Usable() {
+		return math.NaN()
+	}
+	informative, _, _ := m.full.onlyInformative()
+	var all []int
+	for j := range m.Coef {
+		all = append(all, j)
+	}
+	t, _ := informative.dropColumns(all)
+	l, pt := newLikelihood(t, false), startPoint(t)
+	if _, ok := l.maximise(&pt, holdNothing(), Options{}); !ok {
+		return math.NaN()
+	}
+	return l.kernel
 }
 
 // logChoose is the logarithm of n over y.

@@ -107,7 +107,7 @@ func identify(all, informative *table, d Data) Identifiability {
 	for j := range all.p {
 		id.names[j] = d.Name(j)
 		switch {
-		case !varies(d, j):
+		case !all.variesInGroups(j) && !varies(d, j):
 			id.Constant = append(id.Constant, j)
 		case !all.variesInGroups(j):
 			id.ConstantInGroups = append(id.ConstantInGroups, j)
@@ -139,9 +139,9 @@ func varies(d Data, j int) bool {
 // has been taken out by standardise.
 func (t *table) variesInGroups(j int) bool {
 	for g := range t.groups() {
-		first := t.x[t.start[g]*t.p+j]
-		for i := t.start[g]; i < t.start[g+1]; i++ {
-			if t.x[i*t.p+j] != first {
+		x := t.x[j][t.start[g]:t.start[g+1]]
+		for _, v := range x {
+			if v != x[0] {
 				return true
 			}
 		}
@@ -151,9 +151,62 @@ func (t *table) variesInGroups(j int) bool {
 
 // triangle returns the upper triangle R of a QR decomposition of the given
 // columns, centred anew on the means of their groups (a table of informative
-// groups keeps the centres, but not the weights, of the whole). It works on a
-// block of rows at a time: the R so far stacked on the next block gives the next.
+// groups keeps the centres, but not the weights, of the whole).
+//
+// The triangle of Cholesky of the columns' products is the same but for rounding. It
+// takes one quick pass, and is good enough where the columns are far from collinear;
+// else an orthogonal decomposition decides.
 func (t *table) triangle(columns []int) *mat.Dense {
+	c := len(columns)
+	products := t.products(columns)
+	var s cholesky
+	if !s.factor(products, c) || s.loss > wellApart {
+		return t.orthogonalTriangle(columns)
+	}
+	r := mat.NewDense(c, c, nil)
+	for i := range c {
+		for j := range i + 1 {
+			r.Set(j, i, s.l[i*c+j])
+		}
+	}
+	return r
+}
+
+// wellApart is the square of the share of a column that the others may account for,
+// over the rest, up to which products of columns hold enough digits.
+const wellApart = 1e6
+
+// products returns the sums of products of the given columns, centred on the plain
+// means of their groups, as a lower triangle.
+func (t *table) products(columns []int) []float64 {
+	sub := *t
+	sub.p, sub.x = len(columns), nil
+	for _, j := range columns {
+		sub.x = append(sub.x, t.x[j])
+	}
+	l := newLikelihood(&sub, false)
+	ones := filled(tileRows, 1)
+	l.eachBlock(func(k int, room *tile) {
+		l.blk[k].clear()
+		for at := t.blocks[k].lo; at < t.blocks[k].hi; at++ {
+			s, sum := t.segments[at], &l.seg[at]
+			sum.w, sum.r = 0, 0
+			for lo := s.lo; lo < s.hi; lo += tileRows {
+				hi := min(lo+tileRows, s.hi)
+				room.take(&sub, lo, hi, ones[:hi-lo], ones[:hi-lo])
+				l.blk[k].join(sum, room)
+			}
+		}
+	})
+	out := make([]float64, sub.p*sub.p)
+	l.addBlocks(out)
+	l.addSegments(l.weight, l.mean, out)
+	return out
+}
+
+// orthogonalTriangle works on a block of rows at a time: the R so far stacked on the
+// next block gives the next.
+func (t *table) orthogonalTriangle(columns []int) *mat.Dense {
 	c := len(columns)
 	stack := mat.NewDense(c+blockRows, c, nil)
 	filled := c // the first c rows hold R
@@ -170,7 +223,7 @@ func (t *table) triangle(columns []int) *mat.Dense {
 		mean := t.groupMean(g)
 		for i := t.start[g]; i < t.start[g+1]; i++ {
 			for k, j := range columns {
-				stack.Set(filled, k, t.x[i*t.p+j]-mean[j])
+				stack.Set(filled, k, t.x[j][i]-mean[j])
 			}
 			if filled++; filled == c+blockRows {
 				flush()
@@ -185,8 +238,8 @@ func (t *table) triangle(columns []int) *mat.Dense {
 func (t *table) groupMean(g int) []float64 {
 	mean := make([]float64, t.p)
 	for i := t.start[g]; i < t.start[g+1]; i++ {
-		for j, x := range t.row(i) {
-			mean[j] += (x - mean[j]) / float64(i-t.start[g]+1)
+		for j, x := range t.x {
+			mean[j] += (x[i] - mean[j]) / float64(i-t.start[g]+1)
 		}
 	}
 	return mean

@@ -232,6 +232,10 @@ func (t *table) dropColumns(drop []int) (out *table, kept []int) {
 		}
 		return to
 	}
-	reduced.x, reduced.center, reduced.scale = pick(t.x), pick(t.center), pick(t.scale)
+	reduced.x = nil
+	for _, j := range kept {
+		reduced.x = append(reduced.x, t.x[j])
+	}
+	reduced.center, reduced.scale = pick(t.center), pick(t.scale)
 	return &reduced, kept
 }

@@ -1,6 +1,10 @@
 package logit
 
-import "math"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/floats"
+)
 
 // A point is a value of all parameters in the inner scale: slopes b of the
 // standardised columns, intercepts a of the centred groups.
@@ -48,53 +52,71 @@ type likelihood struct {
 	// steps better.
 	curvature []float64
 
-	w, r, half []float64 // per pattern: w, score residual, 1/2 - p
+	w, r, half []float64 // per pattern: w, score residual, 1/2 - p; nil until keep
 	seg        []segmentSum
 	blk        []blockSum
+	tiles      []*tile // one for each processor
 }
 
+// segmentSum holds the sums of w and r over a segment and its w-weighted mean.
 type segmentSum struct {
 	w, r float64
-	wx   []float64
+	mean []float64
 }
 
+// blockSum holds sums over the segments of a block, each about its own mean.
 type blockSum struct {
-	kernel   float64
-	info     []float64
-	score    []float64
-	d, solve []float64 // room for one row
+	kernel float64
+	info   []float64
+	score  []float64
 }
 
 func newLikelihood(t *table, firth bool) *likelihood {
+	p := t.p
 	l := &likelihood{
 		t: t, firth: firth,
-		weight: make([]float64, t.groups()), mean: make([]float64, t.groups()*t.p),
-		scoreA: make([]float64, t.groups()), scoreB: make([]float64, t.p), info: make([]float64, t.p*t.p),
-		w: make([]float64, t.patterns()), r: make([]float64, t.patterns()), half: make([]float64, t.patterns()),
+		weight: make([]float64, t.groups()), mean: make([]float64, t.groups()*p),
+		scoreA: make([]float64, t.groups()), scoreB: make([]float64, p), info: make([]float64, p*p),
 		seg: make([]segmentSum, len(t.segments)), blk: make([]blockSum, len(t.blocks)),
 	}
 	l.step.weight, l.step.mean, l.step.info = l.weight, l.mean, l.info
 	if firth {
-		l.step.weight, l.step.mean, l.step.info = make([]float64, t.groups()), make([]float64, t.groups()*t.p), make([]float64, t.p*t.p)
+		l.keep()
+		l.step.weight, l.step.mean, l.step.info = make([]float64, t.groups()), make([]float64, t.groups()*p), make([]float64, p*p)
 	}
+	means, sums := make([]float64, len(l.seg)*p), make([]float64, len(l.blk)*(p*p+p))
 	for i := range l.seg {
-		l.seg[i].wx = make([]float64, t.p)
+		l.seg[i].mean = means[i*p : (i+1)*p]
 	}
 	for i := range l.blk {
-		l.blk[i] = blockSum{info: make([]float64, t.p*t.p), score: make([]float64, t.p), d: make([]float64, t.p), solve: make([]float64, t.p)}
+		room := sums[i*(p*p+p) : (i+1)*(p*p+p)]
+		l.blk[i] = blockSum{info: room[:p*p], score: room[p*p:]}
 	}
 	return l
+}
+
+// keep makes room for w, r and half, which at fills in from then on.
+func (l *likelihood) keep() {
+	u := l.t.patterns()
+	l.w, l.r, l.half = make([]float64, u), make([]float64, u), make([]float64, u)
+}
+
+// eachBlock calls do for each block, with a tile that no other call uses meanwhile.
+func (l *likelihood) eachBlock(do func(k int, room *tile)) {
+	for len(l.tiles) < workers(len(l.blk)) {
+		l.tiles = append(l.tiles, newTile(l.t.p, l.firth))
+	}
+	eachBy(len(l.blk), func(worker, k int) { do(k, l.tiles[worker]) })
 }
 
 // at evaluates value at pt and reports whether it exists there. The scores are
 // those of the unpenalised likelihood until finish is called.
 func (l *likelihood) at(pt point) bool {
-	each(len(l.t.blocks), func(k int) { l.residuals(k, pt) })
-	if !l.addSegments(l.weight, l.mean) {
+	l.eachBlock(func(k int, room *tile) { l.evaluate(k, pt, room) })
+	l.addBlocks(l.info)
+	if !l.addSegments(l.weight, l.mean, l.info) {
 		return false
 	}
-	each(len(l.t.blocks), l.crossProducts)
-	l.addBlocks(l.info)
 	kernel := neumaier{}
 	for i := range l.blk {
 		kernel.add(l.blk[i].kernel)
@@ -148,48 +170,75 @@ func (l *likelihood) finish() {
 	if !l.firth {
 		return
 	}
-	each(len(l.t.blocks), l.penalise)
-	t, step := l.t, l.step
-	l.addSegments(step.weight, step.mean)
-	l.addBlocks(step.info)
-	// The blocks are centred on m_g: move them to step.mean.
-	for g, w := range step.weight {
-		for j := range t.p {
-			dj := step.mean[g*t.p+j] - l.mean[g*t.p+j]
-			l.scoreB[j] -= dj * l.scoreA[g]
-			for k := range j + 1 {
-				step.info[j*t.p+k] -= w * dj * (step.mean[g*t.p+k] - l.mean[g*t.p+k])
+	l.eachBlock(l.penalise)
+	l.addBlocks(l.step.info)
+	l.addSegments(l.step.weight, l.step.mean, l.step.info)
+}
+
+// evaluate works out w and r for a block and takes its sums.
+func (l *likelihood) evaluate(k int, pt point, room *tile) {
+	t, b := l.t, &l.blk[k]
+	b.clear()
+	for at := t.blocks[k].lo; at < t.blocks[k].hi; at++ {
+		s, sum := t.segments[at], &l.seg[at]
+		sum.w, sum.r = 0, 0
+		for lo := s.lo; lo < s.hi; lo += tileRows {
+			hi := min(lo+tileRows, s.hi)
+			w, r, half := room.weights[:hi-lo], room.rest[:hi-lo], []float64(nil)
+			if l.w != nil {
+				w, r, half = l.w[lo:hi], l.r[lo:hi], l.half[lo:hi]
 			}
+			b.kernel += t.residuals(lo, hi, pt.b, pt.a[s.group], room.eta[:hi-lo], w, r, half)
+			room.take(t, lo, hi, w, r)
+			b.join(sum, room)
 		}
 	}
 }
 
-// residuals fills in w, r and half for a block and adds up its segments.
-func (l *likelihood) residuals(k int, pt point) {
-	t, kernel := l.t, 0.0
-	for at := t.blocks[k].lo; at < t.blocks[k].hi; at++ {
-		s, sum := t.segments[at], &l.seg[at]
-		sum.w, sum.r = 0, 0
-		clear(sum.wx)
-		for i := s.lo; i < s.hi; i++ {
-			row := t.row(i)
-			eta := t.off[i] + pt.a[s.group]
-			for j, x := range row {
-				eta += pt.b[j] * x
-			}
-			p, q, ll := bernoulli(eta, t.s[i], t.n[i])
-			w := t.n[i] * p * q
-			r := t.s[i]*q - (t.n[i]-t.s[i])*p
-			l.w[i], l.r[i], l.half[i] = w, r, (q-p)/2
-			kernel += ll
-			sum.w += w
-			sum.r += r
-			for j, x := range row {
-				sum.wx[j] += w * x
-			}
+// residuals fills in the linear predictor, w, r and, unless it is nil, half of a tile
+// and returns its log-likelihood.
+func (t *table) residuals(lo, hi int, b []float64, a float64, eta, w, r, half []float64) (kernel float64) {
+	for i := range eta {
+		eta[i] = a
+	}
+	if t.off != nil {
+		floats.Add(eta, t.off[lo:hi])
+	}
+	for j, slope := range b {
+		floats.AddScaled(eta, slope, t.x[j][lo:hi])
+	}
+	return t.outcomes(lo, hi, 0, eta, w, r, half)
+}
+
+// outcomes is residuals for a given linear predictor, to which it adds shift. Rows of
+// one trial have log(1+exp(-|eta|)) taken of their product: each factor is at most 2.
+func (t *table) outcomes(lo, hi int, shift float64, eta, w, r, half []float64) (kernel float64) {
+	s, n := t.s[lo:hi], t.n[lo:hi]
+	product := 1.0
+	for i := range eta {
+		v := eta[i] + shift
+		eta[i] = v
+		e := math.Exp(-math.Abs(v))
+		large := 1 / (1 + e)
+		p, q := large, e*large
+		if v < 0 {
+			p, q = q, p
+			kernel += v * s[i]
+		} else {
+			kernel -= v * (n[i] - s[i])
+		}
+		if n[i] == 1 {
+			product *= 1 + e
+		} else {
+			kernel -= n[i] * math.Log1p(e)
+		}
+		w[i] = n[i] * p * q
+		r[i] = s[i]*q - (n[i]-s[i])*p
+		if half != nil {
+			half[i] = (q - p) / 2
 		}
 	}
-	l.blk[k].kernel = kernel
+	return kernel - math.Log(product)
 }
 
 // bernoulli returns p = 1/(1+exp(-eta)), q = 1-p and the log-likelihood
@@ -205,10 +254,11 @@ func bernoulli(eta, s, n float64) (p, q, ll float64) {
 	return large, small, -eta*(n-s) - n*log1p
 }
 
-// addSegments adds the segments up to the weight and mean of each group and the
-// score of its intercept. It reports whether every group has weight.
-func (l *likelihood) addSegments(weight, mean []float64) bool {
-	t := l.t
+// addSegments makes the weight and mean of each group and the score of its intercept
+// from its segments, and moves what addBlocks made from the means of the segments to
+// those of the groups. It reports whether every group has weight.
+func (l *likelihood) addSegments(weight, mean, info []float64) bool {
+	t, p := l.t, l.t.p
 	clear(weight)
 	clear(mean)
 	clear(l.scoreA)
@@ -216,80 +266,53 @@ func (l *likelihood) addSegments(weight, mean []float64) bool {
 		sum := &l.seg[at]
 		weight[s.group] += sum.w
 		l.scoreA[s.group] += sum.r
-		for j, v := range sum.wx {
-			mean[s.group*t.p+j] += v
+		for j, m := range sum.mean {
+			mean[s.group*p+j] += sum.w * m
 		}
 	}
 	for g, w := range weight {
 		if !(w > 0) || math.IsInf(w, 1) {
 			return false
 		}
-		for j := range t.p {
-			mean[g*t.p+j] /= w
+		for j := range p {
+			mean[g*p+j] /= w
+		}
+	}
+	for at, s := range t.segments {
+		sum, m := &l.seg[at], mean[s.group*p:(s.group+1)*p]
+		if s.lo == t.start[s.group] && s.hi == t.start[s.group+1] {
+			copy(m, sum.mean)
+			continue
+		}
+		for j := range p {
+			dj := sum.mean[j] - m[j]
+			l.scoreB[j] += sum.r * dj
+			for k := range j + 1 {
+				info[j*p+k] += sum.w * dj * (sum.mean[k] - m[k])
+			}
 		}
 	}
 	return true
 }
 
-// crossProducts adds up S and the score of the slopes for a block.
-func (l *likelihood) crossProducts(k int) {
-	t, b := l.t, &l.blk[k]
-	clear(b.info)
-	clear(b.score)
-	for at := t.blocks[k].lo; at < t.blocks[k].hi; at++ {
-		s := t.segments[at]
-		mean := l.mean[s.group*t.p : (s.group+1)*t.p]
-		for i := s.lo; i < s.hi; i++ {
-			for j, x := range t.row(i) {
-				b.d[j] = x - mean[j]
-			}
-			b.add(l.w[i], l.r[i])
-		}
-	}
-}
-
-// add adds a row at distance d from the mean, of weight w and residual r.
-func (b *blockSum) add(w, r float64) {
-	p := len(b.d)
-	for j, d := range b.d {
-		b.score[j] += r * d
-		wd, out := w*d, b.info[j*p:j*p+j+1]
-		for k := range out {
-			out[k] += wd * b.d[k]
-		}
-	}
-}
-
 // penalise takes the sums of a block with the residuals and weights of finish.
-func (l *likelihood) penalise(k int) {
+func (l *likelihood) penalise(k int, room *tile) {
 	t, b := l.t, &l.blk[k]
-	clear(b.info)
-	clear(b.score)
+	b.clear()
 	for at := t.blocks[k].lo; at < t.blocks[k].hi; at++ {
 		s, sum := t.segments[at], &l.seg[at]
-		mean := l.mean[s.group*t.p : (s.group+1)*t.p]
 		sum.w, sum.r = 0, 0
-		clear(sum.wx)
-		for i := s.lo; i < s.hi; i++ {
-			row := t.row(i)
-			for j, x := range row {
-				b.d[j] = x - mean[j]
+		for lo := s.lo; lo < s.hi; lo += tileRows {
+			hi := min(lo+tileRows, s.hi)
+			leverage := room.leverages(t, lo, hi, l.mean[s.group*t.p:(s.group+1)*t.p], l.weight[s.group], &l.chol)
+			w, r := room.weights[:hi-lo], room.rest[:hi-lo]
+			for i, v := range leverage { // h / w
+				h := l.w[lo+i] * v
+				w[i] = l.w[lo+i] * (1 + h/t.n[lo+i])
+				r[i] = l.r[lo+i] + h*l.half[lo+i]
 			}
-			copy(b.solve, b.d)
-			l.chol.forward(b.solve)
-			leverage := 1 / l.weight[s.group] // h / w
-			for _, z := range b.solve {
-				leverage += z * z
-			}
-			h := l.w[i] * leverage
-			w := l.w[i] * (1 + h/t.n[i])
-			r := l.r[i] + h*l.half[i]
-			sum.w += w
-			sum.r += r
-			for j, x := range row {
-				sum.wx[j] += w * x
-			}
-			b.add(w, r)
+			room.take(t, lo, hi, w, r)
+			b.join(sum, room)
 		}
 	}
 }

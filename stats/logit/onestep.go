@@ -143,8 +143,8 @@ func (m *Model) penaltyCurvature(l *likelihood) []float64 {
 		for i := t.start[g]; i < t.start[g+1]; i++ {
 			kappa := l.w[i] * l.half[i]
 			f := 2 * kappa * l.half[i] * l.leverage(g, i, room)
-			for j, x := range t.row(i) {
-				d[j] = x - l.mean[g*p+j]
+			for j, x := range t.x {
+				d[j] = x[i] - l.mean[g*p+j]
 			}
 			addThird(third, kappa, d)
 			for j, x := range d {

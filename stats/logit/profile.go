@@ -34,7 +34,7 @@ func (m *Model) Profile(j int, level float64) stats.Estimate {
 	c := m.newCurve(m.Coef[j], m.Cov[j][j], m.Cov[j], func(pt *point, v float64) hold {
 		pt.b[j] = v * scale
 		return holdSlopes(j)
-	})
+	}, func(pt point) float64 { return pt.b[j] / scale })
 	e.Value = m.Coef[j]
 	m.interval(&e, c, m.SE[j], m.slopeLimit(j), m.Names[j])
 	return e
@@ -61,7 +61,9 @@ func (m *Model) ProfileIntercept(g int, level float64) stats.Estimate {
 		e.Status = stats.TooLittle
 		return e
 	}
-	c := m.newCurve(m.Intercept[g], m.CovIntercept(g, g), m.CovInterceptSlopes(g), m.holdInterceptAt(k))
+	c := m.newCurve(m.Intercept[g], m.CovIntercept(g, g), m.CovInterceptSlopes(g), m.holdInterceptAt(k), func(pt point) float64 {
+		return pt.a[k] - m.inward(k, pt.b)
+	})
 	e.Value = m.Intercept[g]
 	m.interval(&e, c, m.InterceptSE[g], capIntercept, "the intercept")
 	return e
@@ -70,14 +72,20 @@ func (m *Model) ProfileIntercept(g int, level float64) stats.Estimate {
 // holdInterceptAt returns the function that moves a point to where the intercept
 // of group k of the fitted table, in units of the data, has a given value.
 func (m *Model) holdInterceptAt(k int) func(pt *point, v float64) hold {
-	t := m.fitted
 	return func(pt *point, v float64) hold {
-		for j := range t.p {
-			v += pt.b[j] * (t.center[k*t.p+j] / t.scale[j])
-		}
-		pt.a[k] = v
+		pt.a[k] = v + m.inward(k, pt.b)
 		return holdIntercept(k)
 	}
+}
+
+// inward is by how much the intercept of group k of the fitted table is larger in the
+// inner scale than in units of the data, with slopes b.
+func (m *Model) inward(k int, b []float64) float64 {
+	t, v := m.fitted, 0.0
+	for j := range t.p {
+		v += b[j] * (t.center[k*t.p+j] / t.scale[j])
+	}
+	return v
 }
 
 // twoValued returns the distance between the two values of a column that has
@@ -102,8 +110,12 @@ type curve struct {
 	m       *Model
 	l       *likelihood
 	set     func(pt *point, v float64) hold
-	best    float64 // estimate of the parameter
-	tangent point   // how the others move with it at the estimate
+	read    func(pt point) float64 // the parameter at a point, or its part in a step
+	best    float64                // estimate of the parameter
+	tangent point                  // how the others move with it at the estimate
+	bend    point                  // how much more, for its square, as the end found first shows
+
+	pace float64 // how quickly stride settles, see there; 0 where not known
 
 	met    []met
 	failed bool
@@ -116,9 +128,9 @@ type met struct {
 
 // newCurve prepares the profile of a parameter with the given estimate, variance
 // and covariances with the slopes (in units of the data).
-func (m *Model) newCurve(best, variance float64, cov []float64, set func(pt *point, v float64) hold) *curve {
+func (m *Model) newCurve(best, variance float64, cov []float64, set func(pt *point, v float64) hold, read func(pt point) float64) *curve {
 	t := m.fitted
-	c := &curve{m: m, l: m.likelihood(t, nil), set: set, best: best}
+	c := &curve{m: m, l: m.likelihood(t, nil), set: set, read: read, best: best}
 	c.tangent = point{make([]float64, t.p), make([]float64, t.groups())}
 	for j := range t.p {
 		c.tangent.b[j] = cov[j] / variance * t.scale[j]
@@ -189,6 +201,9 @@ func (p point) shift(f float64, q point) {
 // end looks for the end of the interval on one side: where the square root of
 // drop, which is nearly a straight line, crosses that of q.
 func (c *curve) end(q, se, limit, side float64) float64 {
+	if v, ok := c.stride(q, se, side); ok && math.Abs(v) <= limit {
+		return v
+	}
 	f := func(v float64) float64 {
 		if v == c.best {
 			return -math.Sqrt(q)
@@ -202,9 +217,9 @@ func (c *curve) end(q, se, limit, side float64) float64 {
 // interval fills in the ends of e.
 func (m *Model) interval(e *stats.Estimate, c *curve, se, limit float64, name string) {
 	q := tail.ChiSquareQuantile(e.Level, 1)
-	e.Lo = c.end(q, se, limit, -1)
 	e.Hi = c.end(q, se, limit, 1)
-	if c.failed {
+	e.Lo = c.end(q, se, limit, -1)
+	if c.failed || math.IsNaN(e.Lo) || math.IsNaN(e.Hi) {
 		nan := math.NaN()
 		e.Status, e.Value, e.Lo, e.Hi = stats.NotConverged, nan, nan, nan
 		e.Warnings = append(e.Warnings, stats.Warning{Code: "not-converged", Text: "a fit along the profile of " + name + " did not settle, so no interval is given"})
@@ -229,7 +244,7 @@ func unboundedWarnings(lo, hi float64, name string) []stats.Warning {
 // penalty of the full design where there is one: the test that belongs to
 // Profile.
 func (m *Model) LRTest(columns ...int) Test {
-	t := m.newLRTest(len(columns))
+	t := m.newTest(len(columns), "likelihood ratio")
 	if !t.Status.Usable() {
 		return t
 	}
@@ -244,7 +259,7 @@ func (m *Model) LRTest(columns ...int) Test {
 // LRTestIntercept tests by the likelihood ratio that the intercept of Groups[g]
 // is 0.
 func (m *Model) LRTestIntercept(g int) Test {
-	t := m.newLRTest(1)
+	t := m.newTest(1, "likelihood ratio")
 	if !t.Status.Usable() {
 		return t
 	}
@@ -259,16 +274,11 @@ func (m *Model) LRTestIntercept(g int) Test {
 	return t
 }
 
-func (m *Model) newLRTest(df int) Test {
-	return Test{Statistic: math.NaN(), DF: df, P: math.NaN(), Method: "likelihood ratio, " + m.Penalty.String(), Status: m.Status, Warnings: m.Warnings}
-}
-
 func (m *Model) lrTest(t *Test, pt point, held hold) {
 	l := m.likelihood(m.fitted, nil)
 	if _, ok := l.maximise(&pt, held, m.options); !ok {
 		t.Status = stats.NotConverged
 		return
 	}
-	t.Statistic = math.Max(0, 2*(m.top-l.value))
-	t.P = tail.ChiSquareUpper(t.Statistic, float64(t.DF))
+	t.compare(2 * (m.top - l.value))
 }

@@ -56,6 +56,8 @@ type RandomIntercept struct {
 	Mode   []float64 // of sigma u_g given the records of the group
 
 	trials, successes float64
+	base              *Model // with a single intercept
+	top               *randomTop
 }
 
 // FitRandom fits the model by maximising the likelihood with u_g integrated out, by
@@ -103,7 +105,7 @@ func newRandomIntercept(base *Model, l *randomLikelihood, nodes int) *RandomInte
 		Sigma: nan, SigmaSE: nan, ICC: nan, LogLik: nan, Kernel: nan, KernelFixed: nan, SigmaScore: nan,
 		Test:   Test{Statistic: nan, DF: 1, P: nan, Method: "likelihood ratio, sigma at 0", Status: base.Status},
 		Groups: l.t.labels, Mode: filled(l.t.groups(), nan),
-		trials: base.Trials, successes: base.Successes,
+		trials: base.Trials, successes: base.Successes, base: base,
 	}
 }
 
@@ -139,6 +141,9 @@ func (r *RandomIntercept) fit(base *Model, l *randomLikelihood, o RandomOptions)
 	best.Theta[len(theta)-1] = sigma
 	r.Status, r.Sigma, r.Kernel = stats.OK, sigma, best.Value
 	r.outward(l, best)
+	information := mat.NewSymDense(len(best.Theta), nil)
+	information.ScaleSym(-1, best.Hess)
+	r.top = &randomTop{l, best.Theta, best.Value, information}
 	r.finish(base, l, best.Theta)
 }
 
@@ -167,7 +172,8 @@ func climb(l *randomLikelihood, theta []float64, floor float64, o RandomOptions)
 	})
 	for _, sigma := range order {
 		theta[last] = sigma
-		best = newton.Maximise(l.objective, theta, newton.Settings{MaxSteps: o.MaxSteps})
+		near := ascend(l.value, theta, l.information(theta))
+		best = newton.Maximise(l.objective, near, newton.Settings{MaxSteps: o.MaxSteps})
 		if math.Abs(best.Theta[last]) >= boundary && best.Value > floor+1e-10*math.Abs(floor) {
 			return best, true
 		}
@@ -189,6 +195,7 @@ func (r *RandomIntercept) atBoundary(base *Model, l *randomLikelihood) {
 	}
 	theta := l.inward(base)
 	theta[len(theta)-1] = 0
+	r.top = &randomTop{l, theta, base.Kernel, l.information(theta)}
 	r.finish(base, l, theta)
 }
 
@@ -201,8 +208,9 @@ func (r *RandomIntercept) finish(base *Model, l *randomLikelihood, theta []float
 	if r.Test.Statistic > 0 {
 		r.Test.P = tail.ChiSquareUpper(r.Test.Statistic, 1) / 2
 	}
+	room := l.newRoom()
 	for g := range r.Groups {
-		r.Mode[g] = r.Sigma * l.mode(g, theta)
+		r.Mode[g] = r.Sigma * l.mode(g, theta, room)
 	}
 }
 
@@ -234,15 +242,20 @@ func (r *RandomIntercept) outward(l *randomLikelihood, best newton.Result) {
 
 // Wald returns slope j with the interval estimate plus and minus z standard errors.
 func (r *RandomIntercept) Wald(j int, level float64) stats.Estimate {
-	checkLevel(level)
-	nan := math.NaN()
-	e := stats.Estimate{
-		Value: nan, Lo: nan, Hi: nan, Level: level, Attained: nan, N: int(math.Round(r.trials)), Events: int(math.Round(r.successes)),
-		Method: fmt.Sprintf("Wald, random intercept, %d nodes", r.Nodes), Status: r.Status, Warnings: slices.Clone(r.Warnings),
-	}
+	e := r.estimate("Wald", level)
 	if e.Status.Usable() {
 		half := tail.NormalUpperQuantile((1-level)/2) * r.SE[j]
 		e.Value, e.Lo, e.Hi = r.Coef[j], r.Coef[j]-half, r.Coef[j]+half
 	}
 	return e
+}
+
+// estimate starts an Estimate; value, lo and hi are still NaN.
+func (r *RandomIntercept) estimate(name string, level float64) stats.Estimate {
+	checkLevel(level)
+	nan := math.NaN()
+	return stats.Estimate{
+		Value: nan, Lo: nan, Hi: nan, Level: level, Attained: nan, N: int(math.Round(r.trials)), Events: int(math.Round(r.successes)),
+		Method: r.method(name), Status: r.Status, Warnings: slices.Clone(r.Warnings),
+	}
 }

@@ -101,7 +101,7 @@ func TestRandomLikelihood(t *testing.T) {
 			l.fixed(g, theta)
 			total := 0.0
 			for u := -12.0; u <= 12; u += 1e-3 {
-				l.at(g, 0.9*u, &s, true)
+				l.at(g, 0.9*u, &s, onlyTotals, l.newRoom())
 				total += 1e-3 * math.Exp(s.loglik-u*u/2) / math.Sqrt(2*math.Pi)
 			}
 			sum += math.Log(total)
@@ -113,19 +113,7 @@ func TestRandomLikelihood(t *testing.T) {
 // Order, names and units; weights as counts.
 func TestRandomLaws(t *testing.T) {
 	rng := rand.New(rand.NewPCG(173, 174))
-	d := Data{X: make([][]float64, 2)}
-	for g := range 12 {
-		skill := 1.3 * rng.NormFloat64()
-		for range 200 / 12 {
-			x, z := float64(rng.IntN(2)), rng.NormFloat64()
-			y := 0.0
-			if rng.Float64() < 1/(1+math.Exp(-skill-0.8*x+0.5*z)) {
-				y = 1
-			}
-			d.Y, d.Group = append(d.Y, y), append(d.Group, 5*g)
-			d.X[0], d.X[1] = append(d.X[0], x), append(d.X[1], z)
-		}
-	}
+	d := randomRecords(rng)
 	n := d.Rows()
 	base, err := FitRandom(d, RandomOptions{})
 	require.NoError(t, err)
@@ -191,4 +179,22 @@ func BenchmarkRandom(b *testing.B) {
 			}
 		})
 	}
+}
+
+// randomRecords makes rows of 12 groups that differ.
+func randomRecords(rng *rand.Rand) Data {
+	d := Data{X: make([][]float64, 2)}
+	for g := range 12 {
+		skill := 1.3 * rng.NormFloat64()
+		for range 200 / 12 {
+			x, z := float64(rng.IntN(2)), rng.NormFloat64()
+			y := 0.0
+			if rng.Float64() < 1/(1+math.Exp(-skill-0.8*x+0.5*z)) {
+				y = 1
+			}
+			d.Y, d.Group = append(d.Y, y), append(d.Group, 5*g)
+			d.X[0], d.X[1] = append(d.X[0], x), append(d.X[1], z)
+		}
+	}
+	return d
 }

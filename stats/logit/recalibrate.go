@@ -53,9 +53,9 @@ func (t *table) calibrated(g int, coef []float64) float64 {
 	v := make([]float64, hi-lo)
 	least, most := math.Inf(1), math.Inf(-1)
 	for i := lo; i < hi; i++ {
-		v[i-lo] = t.off[i]
-		for j, x := range t.row(i) {
-			v[i-lo] += coef[j] * t.scale[j] * x
+		v[i-lo] = t.offset(i)
+		for j, x := range t.x {
+			v[i-lo] += coef[j] * t.scale[j] * x[i]
 		}
 		least, most = math.Min(least, v[i-lo]), math.Max(most, v[i-lo])
 	}

@@ -132,7 +132,12 @@ func checkParameters(t *testing.T, c *statstest.Case, m *Model) {
 	c.NearMatrix(profile, "profile_ci")
 	names := c.Texts("columns")
 	for j := range m.Coef {
+		one := make([]float64, len(m.Coef))
+		one[j] = 1
+		contrast, err := m.Contrast(one, level)
+		require.NoError(t, err)
 		if m.Separation.Involves(j) {
+			require.Equal(t, stats.Separated, contrast.Status)
 			require.Equal(t, stats.Separated, m.Wald(j, level).Status)
 			require.Equal(t, stats.Separated, m.WaldTest(j).Status)
 			continue
@@ -140,7 +145,12 @@ func checkParameters(t *testing.T, c *statstest.Case, m *Model) {
 		e := m.Wald(j, level)
 		statstest.NearAll(t, wald[j+1], []float64{e.Lo, e.Hi}, 1e-14, c.ID+" Wald")
 		c.Near(m.WaldTest(j).P, "p_wald", names[j+1])
+		statstest.NearAll(t, []float64{coef[j+1], se[j+1], e.Lo, e.Hi}, []float64{contrast.Value, contrast.SE, contrast.Lo, contrast.Hi}, 1e-12, c.ID+" contrast")
+		c.Near(contrast.P, "p_wald", names[j+1])
 	}
+	e := m.WaldIntercept(0, level)
+	statstest.NearAll(t, wald[0], []float64{e.Lo, e.Hi}, 1e-14, c.ID+" Wald, intercept")
+	c.Near(m.WaldTestIntercept(0).P, "p_wald", names[0])
 }
 
 func TestReferenceMaximumLikelihood(t *testing.T) {
@@ -155,6 +165,14 @@ func TestReferenceMaximumLikelihood(t *testing.T) {
 			m := requireFit(t, d, Options{})
 			checkParameters(t, c, m)
 			require.Equal(t, c.Float("n_rows_used"), float64(m.Rows))
+			require.Equal(t, c.Float("df_residual"), float64(m.DF))
+			require.Equal(t, c.Float("df_null"), float64(m.DF+len(m.Coef)))
+			c.Near(m.BIC, "bic")
+			c.Near(m.NullDeviance(), "null_deviance")
+			for j, name := range m.Names {
+				c.Near(math.Exp(m.Coef[j]), "odds_ratio", name)
+				c.Near(m.Coef[j]/m.SE[j], "z", name)
+			}
 			c.Near(m.LogLik, "loglik")
 			c.Near(m.Kernel, "loglik_kernel_no_binomial_constant")
 			c.Near(m.Deviance, "deviance")
@@ -211,6 +229,7 @@ func TestReferenceFirth(t *testing.T) {
 			m := requireFit(t, d, Options{Penalty: Firth})
 			checkParameters(t, c, m)
 			c.Near(m.Kernel, "loglik_kernel")
+			require.Equal(t, c.Float("n_rows_used"), float64(m.Rows))
 			c.Near(m.HalfLogDet, "half_log_det_information")
 			c.Near(m.PenalizedLogLik, "penalised_loglik")
 			first := len(c.Floats("fitted_first_rows"))

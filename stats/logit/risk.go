@@ -99,10 +99,10 @@ func (t *table) risks(s segment, j int, x0, x1 float64, coef []float64, intercep
 	center := t.center[s.group*t.p : (s.group+1)*t.p]
 	base := intercept + dot(coef, center) // the intercept where all columns are at their centre
 	for i := s.lo; i < s.hi; i++ {
-		eta := base + t.off[i]
-		for k, x := range t.row(i) {
+		eta := base + t.offset(i)
+		for k, x := range t.x {
 			if k != j {
-				eta += coef[k] * t.scale[k] * x
+				eta += coef[k] * t.scale[k] * x[i]
 			}
 		}
 		a, _, _ := bernoulli(eta+coef[j]*(x0-center[j]), 0, 0)

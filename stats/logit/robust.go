@@ -32,8 +32,9 @@ const (
 	// CR2Response takes the square root in the scale of the response, as R's
 	// clubSandwich does: A = D (D (I-H) D^3)^(-1/2) D with D the standard
 	// deviations of the rows. It is as unbiased as CR2 and differs in the third
-	// digit, but its cost grows with the cube of the rows that differ in a cluster,
-	// and it depends on whether like rows are written as one row of several trials.
+	// digit, but costs some 20 times as much (the cube of the rows of a cluster where
+	// that has seen nearly as many groups as rows), and it depends on whether like rows
+	// are written as one row of several trials.
 	CR2Response
 	// CR3 multiplies by (I - H)^(-1), close to leaving out one cluster at a time.
 	CR3
@@ -111,8 +112,10 @@ func (m *Model) Robust(cluster []int, kind RobustKind) (*Robust, error) {
 		r.refuse(stats.TooLittle, "few-clusters", "%d clusters are not enough for %d parameters", len(labels), m.Parameters)
 		return r, nil
 	}
-	r.adjust(cluster, labels)
-	r.covariance()
+	if len(m.Coef) > 0 {
+		r.adjust(cluster, labels)
+		r.covariance()
+	}
 	return r, nil
 }
 
@@ -337,44 +340,38 @@ func (m *Model) clusterUnits(k *working, cluster, labels []int) [][]clusterUnit 
 // Pearson residuals is A = D^2 (D^2 (I-H) D^2)^(-1/2).
 func (r *Robust) byRows(k *working, units []clusterUnit) adjusted {
 	p, n := r.m.fitted.p, len(units)
+	if n == 0 { // all its rows lie in groups that compare nothing
+		return adjusted{score: make([]float64, p), outer: make([]float64, p*p), cross: make([]float64, p*p)}
+	}
 	slices.SortStableFunc(units, func(a, b clusterUnit) int { return a.group - b.group })
-	d, f := mat.NewDense(n, p, nil), mat.NewDense(n, p, nil)
+	column := map[int]int{} // of a group in f
+	for _, u := range units {
+		if _, ok := column[u.group]; !ok {
+			column[u.group] = p + len(column)
+		}
+	}
+	d, f := mat.NewDense(n, p, nil), mat.NewDense(n, p+len(column), nil)
 	variance, root := make([]float64, n), make([]float64, n)
 	for i, u := range units {
 		root[i] = math.Sqrt(u.weight * u.times)
 		variance[i] = k.w[u.pattern] / u.trials
 		row := f.RawRowView(i)
-		for j, x := range r.m.fitted.row(u.pattern) {
-			row[j] = root[i] * (x - k.mean[u.group*p+j])
+		for j, x := range r.m.fitted.x {
+			row[j] = root[i] * (x[u.pattern] - k.mean[u.group*p+j])
 		}
-		d.SetRow(i, row)
-		r.root.forward(row)
+		d.SetRow(i, row[:p])
+		r.root.forward(row[:p])
+		row[column[u.group]] = root[i] / math.Sqrt(k.weight[u.group])
 	}
-	var hat mat.Dense
-	hat.Mul(f, f.T())
-	b := mat.NewSymDense(n, nil)
-	for i, u := range units {
-		for j, v := range units[:i+1] {
-			h := -hat.At(i, j)
-			if u.group == v.group {
-				h -= root[i] * root[j] / k.weight[u.group]
-			}
-			if i == j {
-				h++
-			}
-			b.SetSym(i, j, variance[i]*h*variance[j])
-		}
-	}
-	var y, scaled mat.Dense
-	y.Mul(spectrum(b, func(x float64) float64 { return inverseRoot(x, 1e-12) }), d)
+	y := lowered{variance, f}.inverseRootTimes(d)
+	var scaled, cross mat.Dense
 	for i := range n {
 		for j := range p {
 			y.Set(i, j, y.At(i, j)*variance[i])
 		}
 	}
-	scaled.Mul(y.T(), &y)
-	var cross mat.Dense
-	cross.Mul(d.T(), &y)
+	scaled.Mul(y.T(), y)
+	cross.Mul(d.T(), y)
 	out := adjusted{score: make([]float64, p), outer: slices.Clone(scaled.RawMatrix().Data), cross: slices.Clone(cross.RawMatrix().Data)}
 	for i, u := range units {
 		a := len(out.group) - 1
@@ -388,14 +385,6 @@ func (r *Robust) byRows(k *working, units []clusterUnit) adjusted {
 		}
 	}
 	return out
-}
-
-// inverseRoot is the inverse square root, 0 for what counts as 0.
-func inverseRoot(lambda, nothing float64) float64 {
-	if lambda <= nothing {
-		return 0
-	}
-	return 1 / math.Sqrt(lambda)
 }
 
 // factor is what the plain sum over clusters is multiplied by.
@@ -656,4 +645,22 @@ func quadraticForm(coef []float64, cov [][]float64, columns []int) (float64, boo
 	}
 	chol.forward(b)
 	return dot(b, b), true
+}
+
+// OneSided is the p-value against the alternative that a slope lies above 0, or below it,
+// given its estimate; NaN for several slopes. The side has to be chosen before the
+// records are looked at.
+func (t RobustTest) OneSided(estimate float64, above bool) float64 {
+	if t.DF1 != 1 || !t.Status.Usable() {
+		return math.NaN()
+	}
+	return oneSided(t.P, estimate, above)
+}
+
+// inverseRoot is the inverse square root, 0 for what counts as 0.
+func inverseRoot(lambda, nothing float64) float64 {
+	if lambda <= nothing {
+		return 0
+	}
+	return 1 / math.Sqrt(lambda)
 }

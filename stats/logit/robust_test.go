@@ -89,6 +89,14 @@ func TestRobustReference(t *testing.T) {
 			for j := range m.Coef {
 				statstest.NearAll(t, want[j+1][1:], r.Cov[j], c.Tol(name, "vcov"), id+" "+name+" vcov")
 				c.Near(r.SE[j], name, "se", m.Names[j])
+				c.Near(m.SE[j], "model_se", m.Names[j])
+				if c.Has(name, "p_z") {
+					c.Near(r.WaldTest(ChiSquare, j).P, name, "p_z", m.Names[j])
+					c.Near(r.WaldTest(NaiveF, j).P, name, "p_naive_t_m_minus_1", m.Names[j])
+				}
+				if c.Has(name, "t") {
+					c.Near(m.Coef[j]/r.SE[j], name, "t", m.Names[j])
+				}
 				if !c.Has(name, "satterthwaite_df") {
 					continue
 				}

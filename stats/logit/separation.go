@@ -190,6 +190,9 @@ type pair struct {
 // across its segments.
 func (o pairOracle) violations(b []float64, margin, slack float64, shape func([]float64) []float64) [][]float64 {
 	t := o.t
+	if out := o.shaped(o.sample(b), margin-slack, shape); len(out) > 0 {
+		return out
+	}
 	local := make([]pair, len(t.segments))
 	each(len(t.blocks), func(k int) {
 		for at := t.blocks[k].lo; at < t.blocks[k].hi; at++ {
@@ -207,7 +210,31 @@ func (o pairOracle) violations(b []float64, margin, slack float64, shape func([]
 		}
 		lo = hi
 	}
-	found = slices.DeleteFunc(found, func(p pair) bool { return !(p.gap < margin-slack) })
+	return o.shaped(found, margin-slack, shape)
+}
+
+// sample looks at a few blocks, spread evenly: with many rows, they mostly hold enough
+// pairs to rule every direction out.
+func (o pairOracle) sample(b []float64) []pair {
+	const few = 8
+	blocks := o.t.blocks
+	if len(blocks) < 4*few {
+		return nil
+	}
+	var out []pair
+	for k := range few {
+		at := blocks[k*len(blocks)/few]
+		for s := at.lo; s < at.hi; s++ {
+			out = append(out, o.scan(b, o.t.segments[s]))
+		}
+	}
+	return out
+}
+
+// shaped returns the differences of the worst pairs among those with a gap below most.
+func (o pairOracle) shaped(found []pair, most float64, shape func([]float64) []float64) [][]float64 {
+	t := o.t
+	found = slices.DeleteFunc(found, func(p pair) bool { return !(p.gap < most) })
 	slices.SortStableFunc(found, func(a, b pair) int {
 		switch {
 		case a.gap < b.gap:
@@ -221,7 +248,7 @@ func (o pairOracle) violations(b []float64, margin, slack float64, shape func([]
 	for _, p := range found[:min(len(found), mostPairs)] {
 		d := make([]float64, len(o.columns), len(o.columns)+1)
 		for k, j := range o.columns {
-			d[k] = t.x[p.success*t.p+j] - t.x[p.failure*t.p+j]
+			d[k] = t.x[j][p.success] - t.x[j][p.failure]
 		}
 		out = append(out, shape(d))
 	}
@@ -267,9 +294,9 @@ func (o pairOracle) across(b []float64, local []pair) pair {
 }
 
 func (o pairOracle) value(b []float64, i int) float64 {
-	v, row := 0.0, o.t.row(i)
+	v := 0.0
 	for k, j := range o.columns {
-		v += b[k] * row[j]
+		v += b[k] * o.t.x[j][i]
 	}
 	return v
 }

@@ -89,16 +89,16 @@ func (m *Model) clusterScores(x []float64, cluster []int) []float64 {
 	gamma, d := make([]float64, p), make([]float64, p)
 	m.eachRow(at, func(i, v int) {
 		w := m.data.weight(i) * m.data.trials(i) * k.w[v]
-		for j, z := range t.row(v) {
-			gamma[j] += w * (z - k.mean[groupOf[v]*p+j]) * (x[i] - mean[groupOf[v]])
+		for j, z := range t.x {
+			gamma[j] += w * (z[v] - k.mean[groupOf[v]*p+j]) * (x[i] - mean[groupOf[v]])
 		}
 	})
 	k.l.chol.solve(gamma)
 	labels := m.clusters(cluster)
 	score, size := make([]float64, len(labels)), make([]float64, len(labels))
 	m.eachRow(at, func(i, v int) {
-		for j, z := range t.row(v) {
-			d[j] = z - k.mean[groupOf[v]*p+j]
+		for j, z := range t.x {
+			d[j] = z[v] - k.mean[groupOf[v]*p+j]
 		}
 		rest := x[i] - mean[groupOf[v]] - dot(gamma, d)
 		y, n := m.data.Y[i], m.data.trials(i)

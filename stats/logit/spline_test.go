@@ -73,7 +73,21 @@ func TestSplineReference(t *testing.T) {
 			overall := m.LRTest(append([]int{0}, curved...)...)
 			c.Near(overall.Statistic, "overall_lr", "chisq")
 			c.Near(overall.P, "overall_lr", "p")
+			level := c.Float("curve", "level")
+			for k, x := range c.Floats("curve", "x") {
+				curve, err := m.Contrast(append(s.Difference(x, c.Float("curve", "reference_x")), make([]float64, len(d.X)-s.Columns())...), level)
+				require.NoError(t, err)
+				statstest.Near(t, c.Floats("curve", "log_or")[k], curve.Value, math.Max(1e-7, c.Tol("curve")), id+" curve")
+				statstest.Near(t, c.Floats("curve", "se")[k], curve.SE, 1e-6, id+" curve's standard error")
+			}
 			if name == "rcs" {
+				wald := m.WaldTest(curved...)
+				statstest.Near(t, c.Float("nonlinearity_wald", "chisq"), wald.Statistic, 1e-6, id+" Wald test for curvature")
+				statstest.Near(t, c.Float("nonlinearity_wald", "p"), wald.P, 1e-6, id+" Wald test for curvature")
+				require.Equal(t, int(c.Float("nonlinearity_wald", "df")), wald.DF)
+				straight := requireFit(t, Data{Y: d.Y, X: append([][]float64{x}, d.X[s.Columns():]...)}, Options{})
+				c.Near(straight.LogLik, "loglik_linear")
+				c.NearAll(append([]float64{straight.Intercept[0]}, straight.Coef...), "linear_coef")
 				bend := m.LRTest(curved...)
 				require.Equal(t, int(c.Float("nonlinearity_lr", "df")), bend.DF)
 				c.Near(bend.Statistic, "nonlinearity_lr", "chisq")

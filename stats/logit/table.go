@@ -6,22 +6,25 @@ import (
 )
 
 // A table holds the data of a fit, collapsed to the patterns that differ in
-// group, offset or any column. Patterns of a group lie next to each other,
-// otherwise in the order in which the rows first show them.
+// group, offset or any column where that pays (see collapsePays). Patterns of a
+// group lie next to each other, otherwise in the order in which the rows first show
+// them.
 //
 // Columns are centred on the mean of the group and divided by their spread
 // within groups, so that the unit and origin of a column do not matter to the
 // computation. A column that does not vary within groups has scale 1.
 type table struct {
 	p      int
-	x      []float64 // pattern i has columns x[i*p : (i+1)*p]
-	s, n   []float64 // successes and trials, weights included; n > 0
-	off    []float64
-	start  []int // group g holds patterns start[g] to start[g+1]
-	labels []int // of the groups, ascending
+	x      [][]float64 // x[j][i] is column j of pattern i
+	s, n   []float64   // successes and trials, weights included; n > 0
+	off    []float64   // nil for none
+	start  []int       // group g holds patterns start[g] to start[g+1]
+	labels []int       // of the groups, ascending
 
 	center []float64 // of column j in group g at g*p+j, in units of the data
 	scale  []float64 // of the columns
+
+	successes, trials []float64 // of the groups
 
 	segments []segment
 	blocks   []block
@@ -40,187 +43,295 @@ const blockRows = 2048
 func (t *table) patterns() int { return len(t.s) }
 func (t *table) groups() int   { return len(t.labels) }
 
-func (t *table) row(i int) []float64 { return t.x[i*t.p : (i+1)*t.p] }
+func (t *table) offset(i int) float64 {
+	if t.off == nil {
+		return 0
+	}
+	return t.off[i]
+}
+
+// rows counts the rows of the data that have trials.
+func (t *table) rows() int {
+	n := 0
+	for _, u := range t.rowOf {
+		if u >= 0 {
+			n++
+		}
+	}
+	return n
+}
+
+// row copies the columns of pattern i to into and returns it.
+func (t *table) row(i int, into []float64) []float64 {
+	for j, column := range t.x {
+		into[j] = column[i]
+	}
+	return into
+}
 
 // newTable collapses valid data.
 func newTable(d Data) *table {
 	t := &table{p: len(d.X), rowOf: make([]int32, d.Rows())}
-	t.labels = groupLabels(d)
-	rows := patternRows(d, t.rowOf)
-	order := t.sortByGroup(d, rows)
-	t.fill(d, rows, order)
-	t.standardise()
+	var group grouping
+	t.labels, group = groupIndex(d)
+	rows := patternRows(d, group, t.rowOf)
+	if rows == nil {
+		t.plain(d)
+		return t
+	}
+	place := t.sortByGroup(group, rows)
+	t.fillCounts(d, rows, place)
+	t.fillColumns(d, rows, place)
 	t.cut()
+	t.addUp()
 	return t
 }
 
-func groupLabels(d Data) []int {
-	seen := map[int]bool{}
-	var labels []int
-	for i := range d.Y {
-		if g := d.group(i); d.trials(i)*d.weight(i) > 0 && !seen[g] {
-			seen[g] = true
-			labels = append(labels, g)
-		}
-	}
-	slices.Sort(labels)
-	return labels
+// plain makes the table of one group whose every row is one trial and a pattern of its
+// own: nothing is moved.
+func (t *table) plain(d Data) {
+	u := d.Rows()
+	t.start = []int{0, u}
+	t.s, t.n, t.off = d.Y, filled(u, 1), d.Offset
+	t.center, t.scale = make([]float64, t.p), make([]float64, t.p)
+	t.x = make([][]float64, t.p)
+	each(t.p, func(j int) {
+		t.x[j] = slices.Clone(d.X[j])
+		t.standardise(j)
+	})
+	t.cut()
+	t.addUp()
 }
 
-// patternRows returns the first row of each pattern and fills in the pattern of
-// each row, by a hash table with open addressing.
-func patternRows(d Data, rowOf []int32) []int {
-	size := 16
-	for size < 2*len(rowOf) {
-		size *= 2
+// A grouping holds, for each row, the place of its group among those that have trials,
+// -1 for a row without; nil puts all rows in one group.
+type grouping []int32
+
+func (g grouping) of(i int) int32 {
+	if g == nil {
+		return 0
 	}
-	slots := make([]int32, size) // pattern + 1, 0 where free
-	hashes := make([]uint64, 0, 64)
-	var rows []int
-	for i := range rowOf {
-		rowOf[i] = -1
+	return g[i]
+}
+
+// groupIndex returns the numbers of the groups that have trials, ascending, and where
+// each row belongs.
+func groupIndex(d Data) (labels []int, group grouping) {
+	if d.Group == nil && d.N == nil && d.Weights == nil {
+		return []int{0}, nil
+	}
+	group = make(grouping, d.Rows())
+	seen := map[int]int32{} // the order in which groups come up
+	last, at := 0, int32(-1)
+	for i := range group {
 		if d.trials(i)*d.weight(i) == 0 {
+			group[i] = -1
 			continue
 		}
-		h := rowHash(d, i)
-		for k := h & uint64(size-1); ; k = (k + 1) & uint64(size-1) {
-			if slots[k] == 0 {
-				rows, hashes = append(rows, i), append(hashes, h)
-				slots[k] = int32(len(rows))
+		if g := d.group(i); at < 0 || g != last {
+			k, ok := seen[g]
+			if !ok {
+				k = int32(len(seen))
+				seen[g] = k
+				labels = append(labels, g)
 			}
-			if u := slots[k] - 1; hashes[u] == h && sameRow(d, rows[u], i) {
-				rowOf[i] = u
-				break
-			}
+			last, at = g, k
+		}
+		group[i] = at
+	}
+	if len(labels) == 1 && d.N == nil && d.Weights == nil {
+		return labels, nil
+	}
+	if slices.IsSorted(labels) {
+		return labels, group
+	}
+	sorted := slices.Sorted(slices.Values(labels))
+	for k, g := range sorted {
+		seen[g] = int32(k)
+	}
+	for i, k := range group {
+		if k >= 0 {
+			group[i] = seen[labels[k]]
 		}
 	}
-	return rows
+	return sorted, group
 }
 
-func rowHash(d Data, i int) uint64 {
-	h := mix(uint64(d.group(i)), math.Float64bits(d.offset(i)+0)) // +0 turns -0 into 0
-	for j := range d.X {
-		h = mix(h, math.Float64bits(d.X[j][i]+0))
-	}
-	return h
-}
-
-// mix folds a word into a hash: xor, multiply by an odd constant, xor-shift.
-func mix(h, v uint64) uint64 {
-	h = (h ^ v) * 0x9e3779b97f4a7c15
-	return h ^ h>>29
-}
-
-func sameRow(d Data, a, b int) bool {
-	if d.group(a) != d.group(b) || d.offset(a) != d.offset(b) {
-		return false
-	}
-	for j := range d.X {
-		if d.X[j][a] != d.X[j][b] {
-			return false
-		}
-	}
-	return true
-}
-
-// sortByGroup sets start and returns the new place of each pattern.
-func (t *table) sortByGroup(d Data, rows []int) []int32 {
-	place := make([]int32, len(rows))
-	t.start = make([]int, len(t.labels)+1)
-	group := make([]int, len(rows))
-	for u, i := range rows {
-		group[u], _ = slices.BinarySearch(t.labels, d.group(i))
-		t.start[group[u]+1]++
-	}
-	for g := range t.labels {
-		t.start[g+1] += t.start[g]
-	}
-	next := slices.Clone(t.start)
-	for u, g := range group {
-		place[u] = int32(next[g])
-		next[g]++
-	}
-	return place
-}
-
-// fill copies the patterns to their places and adds up the counts.
-func (t *table) fill(d Data, rows []int, place []int32) {
+// fillCounts adds up the counts and offsets of the patterns, and turns rowOf into
+// their places.
+func (t *table) fillCounts(d Data, rows, place []int32) {
 	u := len(rows)
-	t.x, t.off = make([]float64, u*t.p), make([]float64, u)
 	t.s, t.n = make([]float64, u), make([]float64, u)
-	for k, i := range rows {
-		at := int(place[k])
-		t.off[at] = d.offset(i)
-		for j := range d.X {
-			t.x[at*t.p+j] = d.X[j][i]
+	if d.Offset != nil {
+		t.off = make([]float64, u)
+		for k, i := range rows {
+			t.off[place[k]] = d.Offset[i]
 		}
 	}
-	for i, k := range t.rowOf {
-		if k < 0 {
-			continue
+	add := func(lo, hi int) {
+		for i := lo; i < hi; i++ {
+			if k := t.rowOf[i]; k >= 0 {
+				at := place[k]
+				t.rowOf[i] = at
+				w := d.weight(i)
+				t.s[at] += w * d.Y[i]
+				t.n[at] += w * d.trials(i)
+			}
 		}
-		at := place[k]
-		t.rowOf[i] = at
-		t.s[at] += d.weight(i) * d.Y[i]
-		t.n[at] += d.weight(i) * d.trials(i)
 	}
+	all := len(t.rowOf)
+	if u < all {
+		add(0, all)
+		return
+	}
+	each((all+stretch-1)/stretch, func(k int) { add(k*stretch, min((k+1)*stretch, all)) }) // a pattern each
 }
 
-// standardise centres and scales the columns in place.
-func (t *table) standardise() {
-	t.center = make([]float64, t.groups()*t.p)
-	t.scale = make([]float64, t.p)
-	for j := range t.p {
-		t.standardiseColumn(j)
-	}
+// stretch is how many rows of a column are handled at a time.
+const stretch = 4096
+
+// fillColumns copies the columns to the places of the patterns, centres them on the
+// means of their groups and scales them.
+func (t *table) fillColumns(d Data, rows, place []int32) {
+	u := len(rows)
+	t.center, t.scale = make([]float64, t.groups()*t.p), make([]float64, t.p)
+	t.x = make([][]float64, t.p)
+	each(t.p, func(j int) {
+		x, from := make([]float64, u), d.X[j]
+		for k, i := range rows {
+			x[place[k]] = from[i]
+		}
+		t.x[j] = x
+		t.standardise(j)
+	})
 }
 
-func (t *table) standardiseColumn(j int) {
+// standardise centres and scales column j in place.
+func (t *table) standardise(j int) {
 	total, squares := 0.0, 0.0
 	for g := range t.groups() {
-		lo, hi := t.start[g], t.start[g+1]
-		center, trials := t.x[lo*t.p+j], 0.0
-		for i := lo; i < hi; i++ { // running mean: exact for a constant, no overflow
-			trials += t.n[i]
-			center += (t.x[i*t.p+j] - center) * (t.n[i] / trials)
+		var all spread
+		for lo := t.start[g]; lo < t.start[g+1]; lo += stretch {
+			hi := min(lo+stretch, t.start[g+1])
+			all.join(spreadOf(t.x[j][lo:hi], t.n[lo:hi]))
 		}
-		t.center[g*t.p+j] = center
-		for i := lo; i < hi; i++ {
-			v := t.x[i*t.p+j]
-			v -= center
-			if math.Abs(v) <= rounding*math.Abs(center) {
-				v = 0 // within the rounding of its own digits
-			}
-			t.x[i*t.p+j] = v
-			squares += t.n[i] * v * v
-		}
-		total += trials
+		t.center[g*t.p+j] = all.mean
+		total += all.trials
+		squares += all.squares
 	}
 	t.scale[j] = 1
 	if squares > 0 {
 		t.scale[j] = math.Sqrt(squares / total)
 	}
-	for i := range t.patterns() {
-		t.x[i*t.p+j] /= t.scale[j]
+	over := 1 / t.scale[j]
+	for g := range t.groups() {
+		center := t.center[g*t.p+j]
+		small := rounding * math.Abs(center)
+		x := t.x[j][t.start[g]:t.start[g+1]]
+		for i, v := range x {
+			if v -= center; math.Abs(v) <= small {
+				v = 0 // within the rounding of its own digits
+			}
+			x[i] = v * over
+		}
 	}
+}
+
+// A spread is the weighted mean of numbers and their squared distances from it. A
+// distance within the rounding of the mean counts as none.
+type spread struct{ trials, mean, squares float64 }
+
+// spreadOf takes the distances from the first number, so that a constant has exactly
+// its own mean and no squares, and nothing overflows.
+func spreadOf(x, n []float64) spread {
+	first := x[0]
+	s := spread{mean: first}
+	sum := 0.0
+	for i, v := range x {
+		s.trials += n[i]
+		sum += n[i] * (v - first)
+	}
+	s.mean += sum / s.trials
+	small := rounding * math.Abs(s.mean)
+	for i, v := range x {
+		if v -= s.mean; math.Abs(v) > small {
+			s.squares += n[i] * v * v
+		}
+	}
+	return s
+}
+
+// join adds the numbers of another spread (Chan, Golub & LeVeque 1983).
+func (s *spread) join(o spread) {
+	if s.trials == 0 {
+		*s = o
+		return
+	}
+	all := s.trials + o.trials
+	apart := o.mean - s.mean
+	s.squares += o.squares
+	if math.Abs(apart) > rounding*math.Abs(s.mean) {
+		s.squares += apart * apart * (s.trials * (o.trials / all))
+	}
+	s.mean += apart * (o.trials / all)
+	s.trials = all
 }
 
 // rounding is the relative size below which a difference is the last digits of
 // the numbers it came from.
 const rounding = 1e-12
 
+// addUp fills in the successes and trials of the groups.
+func (t *table) addUp() {
+	t.successes, t.trials = make([]float64, t.groups()), make([]float64, t.groups())
+	for g := range t.groups() {
+		s, n := 0.0, 0.0
+		for i := t.start[g]; i < t.start[g+1]; i++ {
+			s += t.s[i]
+			n += t.n[i]
+		}
+		t.successes[g], t.trials[g] = s, n
+	}
+}
+
+// sortByGroup sets start and returns the new place of each pattern.
+func (t *table) sortByGroup(group grouping, rows []int32) []int32 {
+	place := make([]int32, len(rows))
+	t.start = make([]int, len(t.labels)+1)
+	for _, i := range rows {
+		t.start[group.of(int(i))+1]++
+	}
+	for g := range t.labels {
+		t.start[g+1] += t.start[g]
+	}
+	next := slices.Clone(t.start)
+	for u, i := range rows {
+		g := group.of(int(i))
+		place[u] = int32(next[g])
+		next[g]++
+	}
+	return place
+}
+
 // cut divides the patterns into segments and blocks.
 func (t *table) cut() {
-	t.segments, t.blocks = nil, nil
-	first, rows := 0, 0
+	t.segments = nil
 	for g := range t.groups() {
 		for lo := t.start[g]; lo < t.start[g+1]; lo += blockRows {
-			hi := min(lo+blockRows, t.start[g+1])
-			t.segments = append(t.segments, segment{g, lo, hi})
-			if rows += hi - lo; rows >= blockRows {
-				t.blocks = append(t.blocks, block{first, len(t.segments)})
-				first, rows = len(t.segments), 0
-			}
+			t.segments = append(t.segments, segment{g, lo, min(lo+blockRows, t.start[g+1])})
+		}
+	}
+	t.join()
+}
+
+// join makes blocks of the segments.
+func (t *table) join() {
+	t.blocks = nil
+	first, rows := 0, 0
+	for at, s := range t.segments {
+		if rows += s.hi - s.lo; rows >= blockRows {
+			t.blocks = append(t.blocks, block{first, at + 1})
+			first, rows = at+1, 0
 		}
 	}
 	if rows > 0 {
@@ -228,20 +339,38 @@ func (t *table) cut() {
 	}
 }
 
-// counts returns the successes and trials of group g.
-func (t *table) counts(g int) (s, n float64) {
-	for i := t.start[g]; i < t.start[g+1]; i++ {
-		s += t.s[i]
-		n += t.n[i]
+// sample returns the table with one in so many segments of each group, about 32 in all
+// or one in 64; nil where that is hardly less than the whole. Counts stay those of
+// the whole.
+func (t *table) sample() *table {
+	every := min(64, len(t.segments)/32)
+	if every < 4 || t.groups() > len(t.segments)/(2*every) {
+		return nil
 	}
-	return s, n
+	out := *t
+	out.segments = nil
+	group, met := -1, 0
+	for _, s := range t.segments {
+		if s.group != group {
+			group, met = s.group, 0
+		}
+		if met%every == 0 {
+			out.segments = append(out.segments, s)
+		}
+		met++
+	}
+	out.join()
+	return &out
 }
+
+// counts returns the successes and trials of group g.
+func (t *table) counts(g int) (s, n float64) { return t.successes[g], t.trials[g] }
 
 // informative reports whether group g has seen both outcomes. Only such a group
 // compares anything within itself.
 func (t *table) informative(g int) bool {
 	success, failure := false, false
-	for i := t.start[g]; i < t.start[g+1]; i++ {
+	for i := t.start[g]; i < t.start[g+1] && !(success && failure); i++ {
 		success = success || t.s[i] > 0
 		failure = failure || t.s[i] < t.n[i]
 	}
@@ -250,9 +379,9 @@ func (t *table) informative(g int) bool {
 
 // totals returns the successes and trials of the whole table.
 func (t *table) totals() (s, n float64) {
-	for i := range t.s {
-		s += t.s[i]
-		n += t.n[i]
+	for g := range t.groups() {
+		s += t.successes[g]
+		n += t.trials[g]
 	}
 	return s, n
 }
@@ -263,12 +392,22 @@ func (t *table) totals() (s, n float64) {
 func (t *table) with(s, n []float64) (sub *table, from []int) {
 	sub = &table{p: t.p, scale: t.scale, start: []int{0}}
 	u := t.patterns()
-	sub.x, sub.s, sub.n, sub.off = make([]float64, 0, u*t.p), make([]float64, 0, u), make([]float64, 0, u), make([]float64, 0, u)
+	sub.x, sub.s, sub.n = make([][]float64, t.p), make([]float64, 0, u), make([]float64, 0, u)
+	for j, column := range t.x {
+		sub.x[j] = make([]float64, 0, u)
+		for i, x := range column {
+			if n[i] > 0 {
+				sub.x[j] = append(sub.x[j], x)
+			}
+		}
+	}
 	for g := range t.groups() {
 		for i := t.start[g]; i < t.start[g+1]; i++ {
 			if n[i] > 0 {
-				sub.x = append(sub.x, t.row(i)...)
-				sub.s, sub.n, sub.off = append(sub.s, s[i]), append(sub.n, n[i]), append(sub.off, t.off[i])
+				sub.s, sub.n = append(sub.s, s[i]), append(sub.n, n[i])
+				if t.off != nil {
+					sub.off = append(sub.off, t.off[i])
+				}
 			}
 		}
 		if last := sub.start[len(sub.start)-1]; sub.patterns() > last {
@@ -279,25 +418,28 @@ func (t *table) with(s, n []float64) (sub *table, from []int) {
 		}
 	}
 	sub.cut()
+	sub.addUp()
 	return sub, from
 }
 
 // onlyInformative returns the table without the groups that have seen one
 // outcome only, the group each one came from, and the labels of those left out.
 func (t *table) onlyInformative() (sub *table, from, left []int) {
-	n := slices.Clone(t.n)
 	for g := range t.groups() {
-		if !t.informative(g) {
+		if t.informative(g) {
+			from = append(from, g)
+		} else {
 			left = append(left, t.labels[g])
-			clear(n[t.start[g]:t.start[g+1]])
 		}
 	}
 	if left == nil {
-		from = make([]int, t.groups())
-		for g := range from {
-			from[g] = g
-		}
 		return t, from, nil
+	}
+	n := slices.Clone(t.n)
+	for g := range t.groups() {
+		if _, in := slices.BinarySearch(from, g); !in {
+			clear(n[t.start[g]:t.start[g+1]])
+		}
 	}
 	sub, from = t.with(t.s, n)
 	return sub, from, left

@@ -2,6 +2,7 @@ package logit
 
 import (
 	"math"
+	"slices"
 
 	"gravid/stats"
 	"gravid/stats/tail"
@@ -54,15 +55,70 @@ func (m *Model) Wald(j int, level float64) stats.Estimate {
 	return e
 }
 
-// WaldTest tests slope j against 0 by the same rule as Wald.
-func (m *Model) WaldTest(j int) Test {
-	t := Test{Statistic: math.NaN(), DF: 1, P: math.NaN(), Method: "Wald, " + m.Penalty.String(), Status: m.Status, Warnings: m.Warnings}
-	if t.Status.Usable() && m.Separation.Involves(j) {
+// WaldTest tests that all the given slopes are 0, by the same rule as Wald.
+func (m *Model) WaldTest(columns ...int) Test {
+	t := m.newTest(len(columns), "Wald")
+	if t.Status.Usable() && slices.ContainsFunc(columns, m.Separation.Involves) {
 		t.Status = stats.Separated
 	}
+	if !t.Status.Usable() {
+		return t
+	}
+	statistic, ok := quadraticForm(m.Coef, m.Cov, columns)
+	if !ok {
+		t.Status = stats.NotIdentifiable
+		return t
+	}
+	t.compare(statistic)
+	return t
+}
+
+// WaldIntercept returns the intercept of Groups[g] with the interval estimate plus and
+// minus z standard errors; TooLittle where it is infinite.
+func (m *Model) WaldIntercept(g int, level float64) stats.Estimate {
+	checkLevel(level)
+	e := m.estimate(level, "Wald, "+m.Penalty.String())
+	if e.Status.Usable() && m.fittedGroup(g) < 0 {
+		e.Status = stats.TooLittle
+	}
+	if e.Status.Usable() {
+		half := tail.NormalUpperQuantile((1-level)/2) * m.InterceptSE[g]
+		e.Value, e.Lo, e.Hi = m.Intercept[g], m.Intercept[g]-half, m.Intercept[g]+half
+	}
+	return e
+}
+
+// WaldTestIntercept tests the intercept of Groups[g] against 0.
+func (m *Model) WaldTestIntercept(g int) Test {
+	t := m.newTest(1, "Wald")
+	if t.Status.Usable() && m.fittedGroup(g) < 0 {
+		t.Status = stats.TooLittle
+	}
 	if t.Status.Usable() {
-		z := m.Coef[j] / m.SE[j]
-		t.Statistic, t.P = z*z, tail.NormalTwoSided(z)
+		z := m.Intercept[g] / m.InterceptSE[g]
+		t.compare(z * z)
 	}
 	return t
+}
+
+func (m *Model) newTest(df int, name string) Test {
+	return Test{Statistic: math.NaN(), DF: df, P: math.NaN(), Method: name + ", " + m.Penalty.String(), Status: m.Status, Warnings: m.Warnings}
+}
+
+// OneSided is the p-value against the alternative that the slope lies above 0, or below
+// it, given its estimate: of the signed root of a statistic with one degree of freedom.
+// It is NaN for others. The side has to be chosen before the records are looked at.
+func (t Test) OneSided(estimate float64, above bool) float64 {
+	if t.DF != 1 || !t.Status.Usable() {
+		return math.NaN()
+	}
+	return oneSided(t.P, estimate, above)
+}
+
+// oneSided makes a two-sided p-value of a symmetric statistic one-sided.
+func oneSided(p, estimate float64, above bool) float64 {
+	if (estimate > 0) == above {
+		return p / 2
+	}
+	return 1 - p/2
 }

@@ -246,3 +246,12 @@ func (p pooling) unit() float64 {
 	}
 	return sum
 }
+
+// OneSided is the p-value against the alternative that the mean lies above 0, or below
+// it. The side has to be chosen before the records are looked at.
+func (m Mean) OneSided(above bool) float64 {
+	if (m.Value > 0) == above {
+		return m.P / 2
+	}
+	return 1 - m.P/2
+}

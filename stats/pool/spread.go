@@ -137,7 +137,9 @@ func (p pooling) peak(s Spread) float64 {
 		if slope(0) <= 0 {
 			return 0
 		}
-		return root.Between(slope, 0, least*1e-4, 0)
+		best = root.Between(slope, 0, least*1e-4, 0)
+	} else if t := root.Between(slope, best/step, best*step, 0); !math.IsNaN(t) {
+		best = t // otherwise the top is flat to the last digit
 	}
-	return root.Between(slope, best/step, best*step, 0)
+	return best
 }

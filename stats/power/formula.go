@@ -33,22 +33,38 @@ func between(values ...float64) bool {
 	return true
 }
 
-// TwoProportions is a comparison of chances p1 and p2 in two groups of equal size, by
-// the normal test with a pooled variance.
+// TwoProportions is a comparison of chances p1 and p2 in two groups, by the normal test
+// with a pooled variance.
 type TwoProportions struct {
 	P1, P2 float64
 	Test   Test
+	Ratio  float64 // size of the second group over that of the first; 0 means 1
+}
+
+// ratio is Ratio, with 1 for 0.
+func (c TwoProportions) ratio() float64 {
+	if c.Ratio == 0 {
+		return 1
+	}
+	return c.Ratio
+}
+
+// valid reports whether everything but the chances' difference makes sense.
+func (c TwoProportions) valid() bool {
+	r := c.ratio()
+	return between(c.P1, c.P2, c.Test.Alpha) && r > 0 && r <= math.MaxFloat64
 }
 
 func (c TwoProportions) spreads() (null, other float64) {
-	mean := (c.P1 + c.P2) / 2
-	return math.Sqrt(2 * mean * (1 - mean)), math.Sqrt(c.P1*(1-c.P1) + c.P2*(1-c.P2))
+	r := c.ratio()
+	mean := (c.P1 + r*c.P2) / (1 + r)
+	return math.Sqrt((1 + 1/r) * mean * (1 - mean)), math.Sqrt(c.P1*(1-c.P1) + c.P2*(1-c.P2)/r)
 }
 
-// Power is the chance to see the difference, in its own direction, with n in each
-// group.
+// Power is the chance to see the difference, in its own direction, with n in the first
+// group (in each, where Ratio is 1).
 func (c TwoProportions) Power(n float64) float64 {
-	if !between(c.P1, c.P2, c.Test.Alpha) || !(n > 0) {
+	if !c.valid() || !(n > 0) {
 		return math.NaN()
 	}
 	null, other := c.spreads()
@@ -66,10 +82,10 @@ func (c TwoProportions) PowerEitherWay(n float64) float64 {
 	return c.Power(n) + wrong
 }
 
-// Size is the number in each group for the given power, not rounded; the closed
-// form of Fleiss (1981).
+// Size is the number in the first group (in each, where Ratio is 1) for the given power,
+// not rounded; the closed form of Fleiss (1981).
 func (c TwoProportions) Size(power float64) float64 {
-	if !between(c.P1, c.P2, c.Test.Alpha, power) || c.P1 == c.P2 {
+	if !c.valid() || !between(power) || c.P1 == c.P2 {
 		return math.NaN()
 	}
 	null, other := c.spreads()
@@ -78,10 +94,11 @@ func (c TwoProportions) Size(power float64) float64 {
 }
 
 // SizeCorrected is Size with the continuity correction of Casagrande, Pike & Smith
-// (1978), close to what Fisher's exact test needs.
+// (1978) and, for groups of unequal size, Fleiss, Tytun & Ury (1980), close to what
+// Fisher's exact test needs.
 func (c TwoProportions) SizeCorrected(power float64) float64 {
-	n := c.Size(power)
-	root := 1 + math.Sqrt(1+4/(n*math.Abs(c.P1-c.P2)))
+	n, r := c.Size(power), c.ratio()
+	root := 1 + math.Sqrt(1+2*(r+1)/(r*n*math.Abs(c.P1-c.P2)))
 	return n / 4 * root * root
 }
 

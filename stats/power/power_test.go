@@ -17,8 +17,8 @@ func TestTwoProportionsReference(t *testing.T) {
 	p1, p2, n, alpha, power := c.Floats("p1"), c.Floats("p2"), c.Floats("n"), c.Floats("alpha"), c.Floats("power")
 	got := map[string][]float64{}
 	for i := range p1 {
-		two := TwoProportions{p1[i], p2[i], Test{Alpha: alpha[i]}}
-		one := TwoProportions{p1[i], p2[i], Test{Alpha: alpha[i], Sides: 1}}
+		two := TwoProportions{P1: p1[i], P2: p2[i], Test: Test{Alpha: alpha[i]}}
+		one := TwoProportions{P1: p1[i], P2: p2[i], Test: Test{Alpha: alpha[i], Sides: 1}}
 		for name, v := range map[string]float64{
 			"power_two_sided": two.Power(n[i]), "power_two_sided_strict": two.PowerEitherWay(n[i]), "power_one_sided": one.Power(n[i]),
 			"n_per_group": two.Size(power[i]), "n_per_group_continuity_fleiss": two.SizeCorrected(power[i]),
@@ -102,10 +102,10 @@ func TestEnumerateLaws(t *testing.T) {
 
 func TestOutsideTheRange(t *testing.T) {
 	for _, v := range []float64{
-		TwoProportions{0.2, 0.2, Test{Alpha: 0.05}}.Size(0.8), TwoProportions{0, 0.2, Test{Alpha: 0.05}}.Power(10), TwoProportions{0.1, 0.2, Test{Alpha: 0.05, Sides: 3}}.Power(10),
-		TwoProportions{0.1, 0.2, Test{Alpha: 0.05}}.Size(1), LogisticDose{P: 0.2, OddsRatio: 1, Test: Test{Alpha: 0.05}}.Size(0.8),
+		TwoProportions{P1: 0.2, P2: 0.2, Test: Test{Alpha: 0.05}}.Size(0.8), TwoProportions{P1: 0, P2: 0.2, Test: Test{Alpha: 0.05}}.Power(10), TwoProportions{P1: 0.1, P2: 0.2, Test: Test{Alpha: 0.05, Sides: 3}}.Power(10),
+		TwoProportions{P1: 0.1, P2: 0.2, Test: Test{Alpha: 0.05}}.Size(1), LogisticDose{P: 0.2, OddsRatio: 1, Test: Test{Alpha: 0.05}}.Size(0.8),
 		LogisticDose{P: 0.2, OddsRatio: 2, R2: 1, Test: Test{Alpha: 0.05}}.Power(50), LogisticTrigger{P0: 0.2, P1: 0.2, Share: 0.5, Test: Test{Alpha: 0.05}}.Size(0.8),
-		Events(1, 0.5, 0.8, Test{Alpha: 0.05}), DesignEffect(0, 0.1), TwoProportions{0.1, 0.2, Test{Alpha: 0.05}}.PowerArcsine(0, 3),
+		Events(1, 0.5, 0.8, Test{Alpha: 0.05}), DesignEffect(0, 0.1), TwoProportions{P1: 0.1, P2: 0.2, Test: Test{Alpha: 0.05}}.PowerArcsine(0, 3),
 	} {
 		require.True(t, math.IsNaN(v))
 	}

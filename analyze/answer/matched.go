@@ -1,0 +1,121 @@
+package answer
+
+import (
+	"fmt"
+	"math"
+
+	"gravid/analyze/catalogue"
+	"gravid/stats"
+	"gravid/stats/logit"
+)
+
+// conditionalData is the comparison for a conditional fit: the trigger first.
+func (c *comparison) conditionalData(x []float64, adjust []column) logit.Data {
+	d := logit.Data{Y: c.frame.Y, Group: c.frame.Keeper, X: [][]float64{x}, Names: []string{c.t.Code}}
+	for _, a := range adjust {
+		d.X = append(d.X, a.values)
+		d.Names = append(d.Names, a.name)
+	}
+	return d
+}
+
+// mostExact is how many rows the exact conditional likelihood is worked out for; beyond
+// it Efron's approximation stands in, which for strata of many days differs little.
+const mostExact = 600
+
+// estimateMatched compares days within strata of the same tank: conditional logistic
+// regression with the penalty of Firth (Heinze & Puhr 2010) and its penalised profile
+// interval. Nothing but the odds ratio can be told.
+func (c *comparison) estimateMatched() {
+	a := &c.answer
+	o := logit.ConditionalOptions{Penalty: logit.Firth}
+	if len(c.frame.Y) > mostExact {
+		o.Ties = logit.Efron
+	}
+	m, err := logit.FitConditional(c.conditionalData(c.x, c.adjust), o)
+	if err != nil { // the frame holds finite numbers of equal length only
+		panic("analyze/answer: " + err.Error())
+	}
+	if !m.Status.Usable() {
+		a.Status, a.Verdict = FitFailed, CannotTell
+		a.Reason, a.NextStep = "the comparison within stretches of days did not settle", "more spawnings, or [watched] in club.toml, would help"
+		for _, w := range m.Warnings {
+			a.Notes = append(a.Notes, w.Text)
+		}
+		return
+	}
+	log := m.Profile(0, c.Level)
+	if !log.Status.Usable() {
+		a.Status, a.Verdict = FitFailed, CannotTell
+		a.Reason, a.NextStep = "the interval within stretches of days could not be worked out", "more spawnings, or [watched] in club.toml, would help"
+		return
+	}
+	step := 1.0
+	if c.t.Kind == catalogue.Dose {
+		step = c.t.Step
+	}
+	a.Status = OK
+	a.OddsRatio = oddsInterval(log, step)
+	p := m.LRTest(0).P
+	a.PValue, a.PAdjusted = Num(p), Num(p)
+	c.judge(log)
+	common := float64(m.Successes) > 0.15*float64(m.Trials)
+	v := logit.EValueOf(log, common)
+	a.Checks.EValue = &EValue{Num(v.Point), Num(v.Limit)}
+	c.matchedPlacebo(o)
+	for _, s := range m.Separation.Columns {
+		a.Checks.Separated = append(a.Checks.Separated, s.Name)
+	}
+	c.nextStep()
+	a.Counts.Clusters, a.Counts.ClusterOf = m.Compared, "stretch of 28 days in one tank"
+	a.Methods = append(a.Methods,
+		"Rows: one row a day of the stretches of 28 days that hold a spawn of the tank, less the days after a spawn. Comparison days assumed: nobody said when the keepers watched.",
+		fmt.Sprintf("Estimate and interval: conditional logistic regression within %d stretches with both kinds of days, ties by %s, penalty of Firth (Heinze & Puhr 2010), penalised profile interval; stretches are taken to be independent.", m.Compared, o.Ties),
+	)
+}
+
+// matchedPlacebo asks the same of the trigger shifted into the future.
+func (c *comparison) matchedPlacebo(o logit.ConditionalOptions) {
+	if c.t.Daily == nil || c.t.Daily.Quantity == "" {
+		return
+	}
+	x := c.Records.Values(c.frame, c.t, placeboShift)
+	f := *c.frame
+	kept := f.Keep(func(i int) bool { return !math.IsNaN(x[i]) }, "")
+	d := logit.Data{Y: f.Y, Group: f.Keeper, X: [][]float64{pick(x, kept)}, Names: []string{c.t.Code}}
+	for _, a := range c.adjust {
+		d.X = append(d.X, pick(a.values, kept))
+		d.Names = append(d.Names, a.name)
+	}
+	m, err := logit.FitConditional(d, o)
+	if err != nil || !m.Status.Usable() {
+		return
+	}
+	log := m.Profile(0, c.Level)
+	if !log.Status.Usable() {
+		return
+	}
+	p := &Placebo{ShiftDays: placeboShift, OddsRatio: oddsInterval(log, 1), Passed: !(log.Lo > 0 || log.Hi < 0)}
+	c.answer.Checks.Placebo = p
+	if !p.Passed {
+		c.followsPlacebo()
+	}
+}
+
+// followsPlacebo caps the verdict where the trigger shifted into the future shows a
+// link too.
+func (c *comparison) followsPlacebo() {
+	c.answer.Status, c.answer.Verdict = FollowsPlacebo, CannotTell
+	c.answer.Reason = fmt.Sprintf("the same trigger %d days later is linked with spawning too, so something else, such as the season, moves both", placeboShift)
+}
+
+func pick(x []float64, at []int) []float64 {
+	out := make([]float64, len(at))
+	for i, j := range at {
+		out[i] = x[j]
+	}
+	return out
+}
+
+// known reports whether an estimate and its interval can be shown.
+func known(e stats.Estimate) bool { return e.Status.Usable() && !math.IsNaN(e.Value) }

@@ -1,0 +1,239 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+)
+
+// The tests need no R.
+
+// Turns start this program anew; in the tests that is the test binary.
+func TestMain(m *testing.M) {
+	if len(os.Args) > 1 && (os.Args[1] == takeTurn || os.Args[1] == writeData) {
+		os.Exit(run(os.Args[1:], os.Stdout, os.Stderr))
+	}
+	os.Exit(m.Run())
+}
+
+// The same seed gives the same bytes, another one others, and what is written can be
+// read again.
+func TestDataAreDeterministic(t *testing.T) {
+	dir := t.TempDir()
+	written := func(c comparison, seed uint64) []byte {
+		f, err := c.data(200, seed)
+		require.NoError(t, err, c.name)
+		require.Equal(t, 200, f.rows(), c.name)
+		path := filepath.Join(dir, "data")
+		require.NoError(t, f.write(path))
+		back, err := readFrame(path)
+		require.NoError(t, err)
+		require.Equal(t, f, back, c.name)
+		raw, err := os.ReadFile(path)
+		require.NoError(t, err)
+		return raw
+	}
+	for _, c := range comparisons() {
+		require.Equal(t, written(c, 1), written(c, 1), c.name)
+		require.NotEqual(t, written(c, 1), written(c, 2), c.name)
+	}
+}
+
+// Every comparison has what it needs, and its side of ours answers with finite
+// numbers of different names.
+func TestOursAnswers(t *testing.T) {
+	seen := map[string]bool{}
+	for _, c := range comparisons() {
+		require.False(t, seen[c.name], "%s twice", c.name)
+		seen[c.name] = true
+		require.NotEmpty(t, c.about, c.name)
+		require.NotEmpty(t, c.sizes, c.name)
+		require.Equal(t, c.rival == "", c.script == "", c.name)
+		require.Equal(t, c.script != "", c.tolerance > 0 && c.floor > 0, c.name)
+		require.Equal(t, c.least > 0 || c.within > 0, c.aimAt > 0, c.name)
+		if c.aimAt > 0 {
+			require.Contains(t, c.sizes, c.aimAt, c.name)
+		}
+		f, err := c.data(400, 1)
+		require.NoError(t, err)
+		var out bytes.Buffer
+		require.NoError(t, report(c, f, &out), c.name)
+		got, err := parseTurn(&out)
+		require.NoError(t, err, c.name)
+		names := map[string]bool{}
+		for _, v := range got.values {
+			require.False(t, math.IsNaN(v.value) || math.IsInf(v.value, 0), "%s: %s", c.name, v.name)
+			require.False(t, names[v.name], "%s: %s twice", c.name, v.name)
+			names[v.name] = true
+		}
+	}
+}
+
+func TestParseTurn(t *testing.T) {
+	got, err := parseTurn(strings.NewReader("version R 4.2.2 \nversion survival 3.5.3 \nseconds 0.25\nvalue coef1 -1.5\nvalue coef2 1e-3\n\n"))
+	require.NoError(t, err)
+	require.Equal(t, turn{seconds: 0.25, version: "survival 3.5.3", values: []value{{"coef1", -1.5}, {"coef2", 0.001}}}, got)
+
+	got, err = parseTurn(strings.NewReader("version R 4.2.2 \nmissing lme4 \n"))
+	require.NoError(t, err)
+	require.Equal(t, "lme4", got.missing)
+
+	for text, want := range map[string]string{
+		"seconds 1\nvalue a 1\nError in glm": `unknown line "Error in glm"`,
+		"seconds none\nvalue a 1":            `"none" is not a time`,
+		"seconds -1\nvalue a 1":              `"-1" is not a time`,
+		"seconds 1\nvalue a NA":              `value a: "NA" is not a number`,
+		"seconds 1\n":                        "no time or no value was said",
+		"value a 1\n":                        "no time or no value was said",
+	} {
+		_, err := parseTurn(strings.NewReader(text))
+		require.EqualError(t, err, want, text)
+	}
+}
+
+func TestDiffers(t *testing.T) {
+	rival := []value{{"a", 10}, {"b", 0.001}}
+	d, worst, err := differs([]value{{"a", 10.1}, {"b", 0.003}}, rival, 0.1)
+	require.NoError(t, err)
+	require.InDelta(t, 0.02, d, 1e-12) // b: 0.002 of the floor 0.1; a: 0.1 of 10
+	require.Equal(t, "b", worst)
+	_, _, err = differs(rival[:1], rival, 0.1)
+	require.EqualError(t, err, "ours gave 1 numbers, the rival 2")
+	_, _, err = differs([]value{{"a", 1}, {"c", 1}}, rival, 0.1)
+	require.EqualError(t, err, "number 2 is c of ours and b of the rival's")
+	_, _, err = differs([]value{{"a", 1}, {"b", math.NaN()}}, rival, 0.1)
+	require.EqualError(t, err, "b is NaN of ours and 0.001 of the rival's")
+}
+
+func turns(seconds ...float64) []turn {
+	var out []turn
+	for _, s := range seconds {
+		out = append(out, turn{seconds: s, version: "survival 3.5.3", memory: 100 * s})
+	}
+	return out
+}
+
+// The table: medians, spreads, ratios round by round, and what stands in for a ratio.
+func TestTable(t *testing.T) {
+	c := comparison{name: "clogit", rival: "survival clogit", script: "x", tolerance: 1e-6, floor: 0.1, least: 5, aimAt: 1000}
+	met := result{comparison: c, rows: 1000, ours: turns(0.2, 0.1, 0.4), rival: turns(2, 2.2, 1.6), difference: 2e-9}
+	require.True(t, met.good())
+	require.Empty(t, met.notes())
+	require.Equal(t, []string{"clogit", "1000", "200 ms", "100 ms to 400 ms", "40", "survival clogit (survival 3.5.3)", "2 s", "1.6 s to 2.2 s", "220", "10x", "4x to 22x", "2e-09", "1e-06", ">= 5x, met"}, met.row())
+
+	missed := met
+	missed.ours = turns(1, 1, 1)
+	require.False(t, missed.good())
+	require.Equal(t, []string{"clogit, 1000 rows: the aim was missed"}, missed.notes())
+
+	other := missed // no aim at this size
+	other.rows = 100
+	require.True(t, other.good())
+	require.Empty(t, other.row()[13])
+
+	differ := met
+	differ.difference, differ.worst = 0.5, "coef2"
+	require.False(t, differ.good())
+	require.Equal(t, "", differ.row()[9])
+	require.Equal(t, "clogit, 1000 rows: the sides differ by 0.5 in coef2, more than 1e-06, so no ratio is given", differ.notes()[0])
+
+	gone := result{comparison: c, rows: 1000, ours: turns(0.2), missing: "lme4", difference: math.NaN()}
+	require.True(t, gone.good())
+	require.Equal(t, []string{`clogit, 1000 rows: lme4 is not available here; to install it: apt-get install r-cran-lme4, or install.packages("lme4") in R`}, gone.notes())
+	require.Equal(t, ">= 5x", gone.row()[13])
+
+	failed := result{comparison: c, rows: 1000, failure: errors.New("no disk")}
+	require.False(t, failed.good())
+	require.Equal(t, []string{"clogit, 1000 rows: no disk"}, failed.notes())
+
+	alone := result{comparison: comparison{name: "huge", within: 3 * time.Second, aimAt: 10}, rows: 10, ours: turns(2)}
+	require.True(t, alone.good())
+	require.Equal(t, "< 3s, met", alone.row()[13])
+	alone.ours = turns(4)
+	require.False(t, alone.good())
+
+	var plain, markdown bytes.Buffer
+	writeTable(&plain, []result{met, gone}, false)
+	require.Equal(t, 4, strings.Count(plain.String(), "\n"))
+	writeTable(&markdown, []result{met}, true)
+	for _, line := range strings.Split(strings.TrimSpace(markdown.String()), "\n") {
+		require.Equal(t, len(headings)+1, strings.Count(line, "|"), line)
+	}
+}
+
+func TestMedian(t *testing.T) {
+	require.Equal(t, 2.0, median([]float64{3, 1, 2}))
+	require.Equal(t, 2.5, median([]float64{4, 1, 3, 2}))
+	require.Zero(t, median(nil))
+	require.Equal(t, "12.3 us", duration(1.2345e-5))
+}
+
+func TestCommandLine(t *testing.T) {
+	for _, c := range []struct {
+		args string
+		want string
+	}{
+		{"--only nothing", `--only: no comparison is called "nothing"`},
+		{"--sizes 1.5", `"1.5" is not a whole number of rows`},
+		{"--sizes many", `"many" is not a whole number of rows`},
+		{"--rounds 0", "--rounds must be at least 1"},
+		{"glm", `unknown argument "glm"`},
+	} {
+		var out, talk bytes.Buffer
+		require.Equal(t, 2, run(strings.Fields(c.args), &out, &talk), c.args)
+		require.Contains(t, talk.String(), c.want)
+		require.Empty(t, out.String())
+	}
+	var out, talk bytes.Buffer
+	require.Equal(t, 0, run([]string{"--list", "--only", "clogit"}, &out, &talk))
+	require.Contains(t, out.String(), "clogit-trigger")
+	require.NotContains(t, out.String(), "glmer")
+	s, err := parse(strings.Fields("--sizes 1e3,20000 --only glm,meta --rounds 7 --markdown --seed 3"), &talk)
+	require.NoError(t, err)
+	require.Equal(t, settings{only: []string{"glm", "meta"}, rounds: 7, sizes: []int{1000, 20000}, seed: 3, markdown: true}, s)
+}
+
+// Without R on the path the table is made all the same, and says how to install it.
+// Our turns run in processes of their own, whose memory is told.
+func TestWithoutR(t *testing.T) {
+	t.Setenv("PATH", t.TempDir())
+	var out, talk bytes.Buffer
+	require.Equal(t, 0, run(strings.Fields("--only glm,meta --sizes 200 --rounds 2"), &out, &talk), talk.String())
+	require.Contains(t, out.String(), "R is not available here; to install it: apt-get install r-base")
+	require.Contains(t, out.String(), "glm (not available here)")
+	c := comparisons()[0]
+	file := filepath.Join(t.TempDir(), "data")
+	require.NoError(t, makeData(c, file, 200, 1))
+	got, err := takeOurs(c, file)
+	require.NoError(t, err)
+	require.Positive(t, got.memory)
+	require.Positive(t, got.seconds)
+	require.Error(t, makeData(c, filepath.Join(t.TempDir(), "no", "such", "folder"), 200, 1))
+}
+
+func TestFrameRefusals(t *testing.T) {
+	dir := t.TempDir()
+	for text, want := range map[string]string{
+		"":            "no line of names",
+		"x\n":         "the line of names is",
+		"none x\n":    `"none" is not a number of rows`,
+		"3 x\n1234":   "column x",
+		"0 x\n":       `"0" is not a number of rows`,
+		"1 x y\n1234": "column x",
+	} {
+		path := filepath.Join(dir, "data")
+		require.NoError(t, os.WriteFile(path, []byte(text), 0o666))
+		_, err := readFrame(path)
+		require.ErrorContains(t, err, want, text)
+	}
+	require.Error(t, frame{}.check())
+	require.Error(t, frame{[]string{"a b"}, [][]float64{{1}}}.check())
+	require.Error(t, frame{[]string{"a", "b"}, [][]float64{{1}, {1, 2}}}.check())
+}

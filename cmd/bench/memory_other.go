@@ -1,0 +1,8 @@
+//go:build !unix
+
+package main
+
+import "os"
+
+// peakMemory cannot be told here.
+func peakMemory(*os.ProcessState) float64 { return 0 }

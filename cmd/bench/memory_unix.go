@@ -1,0 +1,21 @@
+//go:build unix
+
+package main
+
+import (
+	"os"
+	"runtime"
+	"syscall"
+)
+
+// peakMemory is the largest resident memory of a process that has ended, in MiB.
+func peakMemory(p *os.ProcessState) float64 {
+	use, ok := p.SysUsage().(*syscall.Rusage)
+	if !ok {
+		return 0
+	}
+	if runtime.GOOS == "darwin" || runtime.GOOS == "ios" { // in bytes there, elsewhere in KiB
+		return float64(use.Maxrss) / (1 << 20)
+	}
+	return float64(use.Maxrss) / (1 << 10)
+}
