@@ -20,6 +20,7 @@ type region struct {
 	titles      []source.Row // above a turned table
 	whole       *source.Grid // that the region is a part of
 	alone       bool         // the only table of its grid
+	noLog       bool         // the grid says of itself that it is no log
 }
 
 // Turned tables are held in memory, so both sides have an end.

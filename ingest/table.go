@@ -51,7 +51,7 @@ func (r *reader) read(f source.File, m Mapping) *reading {
 		if s.whole == above.whole {
 			t.above = above.titles
 		}
-		if !t.mapping.Ignore && t.recognise() {
+		if !t.mapping.Ignore && !s.noLog && t.recognise() {
 			above.whole, above.titles = s.whole, t.header.Titles
 		}
 		tables = append(tables, t)
@@ -60,8 +60,11 @@ func (r *reader) read(f source.File, m Mapping) *reading {
 		s, g := t.region, t.grid // the grid of a diary in lines is another than the region's
 		t.others = tables
 		src := club.SourceSheet{File: f.Name, SHA256: f.SHA256, Bytes: f.Bytes, Sheet: g.Sheet}
-		if t.mapping.Ignore {
+		if t.mapping.Ignore || s.noLog {
 			src.Layout = "ignored by the mapping"
+			if s.noLog {
+				src.Layout = "says of itself that it is no log"
+			}
 			out.sources = append(out.sources, src)
 			continue
 		}
@@ -107,6 +110,10 @@ func (r *reader) regionsOf(f source.File, m Mapping) []region {
 	counter := heading.NewCounter(r.ownHeadings())
 	var out []region
 	for i := range f.Grids {
+		if noLog(&f.Grids[i]) {
+			out = append(out, region{grid: f.Grids[i], whole: &f.Grids[i], noLog: true})
+			continue
+		}
 		if f.Grids[i].Text {
 			f.Grids[i].Each = unguarded(f.Grids[i].Each)
 		}

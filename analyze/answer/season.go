@@ -20,6 +20,7 @@ type Season struct {
 	Triggers []TriggerTable
 	Timings  [][]Timing // by species, the three pairs of stages
 	Eggs     []Eggs
+	Keepers  Keepers
 	Attempts []club.Attempt // of the year, in order of their beginning
 	Clutches []club.Clutch  // of those attempts, or laid in the year
 	Problems []problem.Problem
@@ -90,6 +91,7 @@ func (k Asker) Season(name string, year int, t *club.Tables, zone *time.Location
 		s.Timings = append(s.Timings, k.Timings(name, noTemperature))
 		s.Eggs = append(s.Eggs, k.Eggs(name))
 	}
+	s.Keepers = k.Keepers(KeepersQuestion{}, t)
 	return s
 }
 

@@ -30,12 +30,12 @@ func Season(s answer.Season, o SeasonOptions) *report.Document {
 		Title:    fmt.Sprintf("%s: season %d", s.Club, s.Year),
 		Subtitle: seasonLead(s),
 		Facts:    seasonFacts(s),
-		Terms:    Terms(s.Margin),
+		Terms:    append(Terms(s.Margin), keeperTerms()...),
 		Cautions: append(slices.Clone(catalogue.General), triggerCautions(s.Triggers)...),
 	}
 	d.Sections = []report.Section{
 		glanceSection(s), triggersSection(s), timingSheet(s), eggsSheet(s),
-		attemptsSheet(s, o), asideSheet(s, o), methodsSheet(s),
+		keepersSheet(s), attemptsSheet(s, o), asideSheet(s, o), methodsSheet(s),
 	}
 	return d
 }
@@ -290,16 +290,11 @@ func decimal(n club.Number) report.Cell {
 const mostAside = 500
 
 func asideSheet(s answer.Season, o SeasonOptions) report.Section {
-	t := report.Table{ID: "aside", Title: "What could not be taken as written", Columns: []report.Column{
-		{Name: "Severity", Key: true, Help: "error: not used; warning: used, look; note: decided by the program"}, {Name: "Code"}, {Name: "Where"}, {Name: "As written"}, {Name: "What"}, {Name: "What to do"}, {Name: "Times", Format: report.Whole}}}
+	t := report.Table{ID: "aside", Title: "What could not be taken as written", Columns: asideColumns()}
 	groups := problem.Groups(s.Problems)
-	slices.SortStableFunc(groups, func(a, b problem.Group) int { return severityRank(a.Severity) - severityRank(b.Severity) })
+	slices.SortStableFunc(groups, func(a, b problem.Group) int { return a.Severity.Rank() - b.Severity.Rank() })
 	for _, g := range groups[:min(mostAside, len(groups))] {
-		where := g.Place.String()
-		if o.Logs == "" {
-			where = problem.Place{File: "a log", Sheet: g.Place.Sheet, Row: g.Place.Row, Column: g.Place.Column, Head: g.Place.Head}.String()
-		}
-		t.Rows = append(t.Rows, []report.Cell{report.T(string(g.Severity)), report.T(string(g.Code)), report.T(where), report.T(g.Value), report.T(g.Message), report.T(g.Fix), report.I(g.Count)})
+		t.Rows = append(t.Rows, asideRow(g, o))
 	}
 	sec := report.Section{ID: "aside", Title: "Set aside", Tables: []report.Table{t},
 		Lead: fmt.Sprintf("%s set aside, %s not used. Nothing of it is lost: rows are in the folder set-aside in the keeper's own columns, and every cell is named here or by gravid problems.",
@@ -308,10 +303,6 @@ func asideSheet(s answer.Season, o SeasonOptions) report.Section {
 		sec.Paragraphs = []string{fmt.Sprintf("%d more kinds are left out here: gravid problems shows all.", len(groups)-mostAside)}
 	}
 	return sec
-}
-
-func severityRank(s problem.Severity) int {
-	return slices.Index([]problem.Severity{problem.Error, problem.Warning, problem.Note}, s)
 }
 
 func methodsSheet(s answer.Season) report.Section {
@@ -325,6 +316,9 @@ func methodsSheet(s answer.Season) report.Section {
 	add("next clutch", "limits that take in how unsure the model's own numbers are")
 	add("what became of the clutches", "Aalen-Johansen estimate with log(-log) limits")
 	add("eggs per clutch", "mean with a t interval on the logarithmic scale that allows for spread beyond chance (quasi-likelihood)")
+	for _, m := range s.Keepers.Methods {
+		add("keepers", m)
+	}
 	add("shares of eggs", "beta-binomial with the clutch as the unit, since eggs of a clutch share their fate")
 	for _, all := range s.Triggers {
 		for _, a := range all.Answers {

@@ -332,3 +332,32 @@ func (f *Frame) Reasons() (attempts, days []LeftOut) {
 	sortLeftOut(days)
 	return attempts, days
 }
+
+// AllRows lays out the attempts of all species that keep says yes to, one row each.
+func (r *Records) AllRows(keep func(*club.Attempt) bool) *Frame {
+	f := &Frame{}
+	keeperOf := map[string]int{}
+	for i := range r.Attempts {
+		a := &r.Attempts[i]
+		if !keep(a) {
+			continue
+		}
+		f.Total++
+		if reason := r.Unusable(a); reason != "" {
+			f.leaveOut(reason, 1)
+			continue
+		}
+		k, known := keeperOf[a.Keeper]
+		if !known {
+			k = len(f.Keepers)
+			keeperOf[a.Keeper] = k
+			f.Keepers = append(f.Keepers, a.Keeper)
+		}
+		f.add(i, 1, a.Began.V, a.Spawned.V, k)
+	}
+	return f
+}
+
+// Unusable says why an attempt cannot be a row of a frame with one row an attempt, or
+// nothing.
+func (r *Records) Unusable(a *club.Attempt) string { return r.unusable(a, false) }

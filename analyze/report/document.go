@@ -115,6 +115,10 @@ const (
 	Bars
 	// Dots: Y against X unjoined, with intervals where given.
 	Dots
+	// Funnel: the first series unjoined and named by its labels, Y against X; every
+	// series behind it is a pair of limits YLo..YHi against X, drawn as two lines. What
+	// lies beyond an end that an axis states is not drawn.
+	Funnel
 )
 
 // A Figure is a plot as numbers.

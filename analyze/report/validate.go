@@ -74,7 +74,7 @@ func badInterval(k FigureKind, p Point) string {
 	switch k {
 	case Forest:
 		return check("X", p.X, p.XLo, p.XHi)
-	case Dots:
+	case Dots, Funnel:
 		if why := check("X", p.X, p.XLo, p.XHi); why != "" {
 			return why
 		}

@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 	"time"
 
@@ -159,6 +160,38 @@ func TestDemoAnswers(t *testing.T) {
 	eggs := keys(t, gravid(t, exitDone, "eggs", "--species", "Corydoras paleatus", "--club", dir, "--format", "json"))
 	for _, k := range []string{"species", "per_clutch", "per_female", "per_female_day", "dispersion", "fertile", "hatched", "swimming"} {
 		require.Contains(t, eggs, k)
+	}
+}
+
+// TestDemoKeepers holds the keepers of the demo club against what its truth file knows
+// of them: those who write down spawnings only are kept apart, and who lies outside the
+// limits is the one with the least skill planted.
+func TestDemoKeepers(t *testing.T) {
+	dir, _ := demoClub(t)
+	var truth struct {
+		Keepers []struct {
+			Name    string
+			Records string
+			Skill   float64 `json:"skill_log_odds"`
+		}
+	}
+	require.NoError(t, json.Unmarshal(demo.Truth(), &truth))
+	require.NotEmpty(t, truth.Keepers)
+	var k answer.Keepers
+	require.NoError(t, json.Unmarshal(gravid(t, exitDone, "keepers", "--club", dir, "--format", "json"), &k))
+	require.Len(t, k.Keepers, len(truth.Keepers))
+	lowest := truth.Keepers[0]
+	for i, want := range truth.Keepers {
+		if want.Skill < lowest.Skill {
+			lowest = want
+		}
+		got := slices.IndexFunc(k.Keepers, func(r answer.KeeperRecord) bool { return r.Keeper == want.Name })
+		require.GreaterOrEqual(t, got, 0, truth.Keepers[i].Name)
+		require.Equal(t, want.Records == "spawnings only", k.Keepers[got].Status == answer.SpawningsOnly, want.Name)
+	}
+	require.Equal(t, 1, k.Outside)
+	for _, r := range k.Keepers {
+		require.Equal(t, r.Keeper == lowest.Name, r.Standing == answer.Fewer, r.Keeper)
 	}
 }
 

@@ -26,7 +26,7 @@ var layers = []struct {
 // confined libraries: only these packages may import them.
 var confined = map[string][]string{
 	"github.com/apache/arrow":  {"gravid/ingest/club", "gravid/analyze/exposure"},
-	"github.com/xuri/excelize": {"gravid/ingest/source", "gravid/analyze/report/workbook", "gravid/cmd/makedemo"},
+	"github.com/xuri/excelize": {"gravid/ingest/source", "gravid/ingest/template", "gravid/analyze/report/workbook", "gravid/cmd/makedemo"},
 	"github.com/spf13/cobra":   {"gravid/cmd/gravid"},
 	"github.com/pelletier":     {"gravid/ingest/club", "gravid/ingest"},
 	"gravid/cmd":               {"gravid/cmd"},

@@ -123,6 +123,8 @@ func (o *openClub) show(t *club.Tables) {
 		return
 	}
 	t.Attempts, t.Clutches, t.Readings = slices.Clone(t.Attempts), slices.Clone(t.Clutches), slices.Clone(t.Readings)
+	t.Problems, t.Sources, t.Actions = slices.Clone(t.Problems), slices.Clone(t.Sources), slices.Clone(t.Actions)
+	o.hideLogs(t)
 	for i := range t.Attempts {
 		t.Attempts[i].Keeper = o.keeper(t.Attempts[i].Keeper)
 	}
@@ -137,10 +139,55 @@ func (o *openClub) show(t *club.Tables) {
 	for i := range t.Attempts {
 		t.Attempts[i].Notes = hide.Replace(t.Attempts[i].Notes)
 	}
-	t.Problems = slices.Clone(t.Problems)
 	for i := range t.Problems {
 		p := &t.Problems[i]
 		p.Value, p.Message, p.Fix = hide.Replace(p.Value), hide.Replace(p.Message), hide.Replace(p.Fix)
+		p.Place.Sheet, p.Place.Head = hide.Replace(p.Place.Sheet), hide.Replace(p.Place.Head)
+	}
+}
+
+// hideLogs puts "log 1", "log 2", … in the place of the names of logs, in order of
+// name: they often hold the names of keepers.
+func (o *openClub) hideLogs(t *club.Tables) {
+	var files []string
+	for _, s := range o.tables.Sources {
+		files = append(files, s.File)
+	}
+	for _, p := range o.tables.Problems {
+		files = append(files, p.Place.File)
+	}
+	slices.Sort(files)
+	files = slices.Compact(files)
+	log := map[string]string{}
+	for i, f := range files {
+		log[f] = fmt.Sprintf("log %d", i+1)
+	}
+	slices.SortStableFunc(files, func(a, b string) int { return cmp.Compare(len(b), len(a)) }) // the longest first
+	var pairs []string
+	for _, f := range files {
+		if f != "" {
+			pairs = append(pairs, f, log[f])
+		}
+	}
+	hide := strings.NewReplacer(pairs...)
+	for i := range t.Attempts {
+		t.Attempts[i].Source.File = log[t.Attempts[i].Source.File]
+	}
+	for i := range t.Clutches {
+		t.Clutches[i].Source.File = log[t.Clutches[i].Source.File]
+	}
+	for i := range t.Readings {
+		t.Readings[i].Source.File = log[t.Readings[i].Source.File]
+	}
+	for i := range t.Actions {
+		t.Actions[i].Source.File = log[t.Actions[i].Source.File]
+	}
+	for i := range t.Sources {
+		t.Sources[i].File = log[t.Sources[i].File]
+	}
+	for i := range t.Problems {
+		p := &t.Problems[i]
+		p.Place.File, p.Message, p.Fix = log[p.Place.File], hide.Replace(p.Message), hide.Replace(p.Fix)
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
 	"sync"
 	"testing"
 
@@ -64,16 +65,47 @@ func TestWorkbookRenders(t *testing.T) {
 	require.NoError(t, f.Close())
 	require.GreaterOrEqual(t, len(sheets), 8)
 
-	out := t.TempDir()
+	require.GreaterOrEqual(t, len(printed(t, book)), len(sheets))
+}
+
+// TestTemplateRenders opens the log workbook for members with LibreOffice, looks at every
+// page, and reads what LibreOffice makes of it when it saves it again.
+func TestTemplateRenders(t *testing.T) {
+	renderers(t)
+	dir := t.TempDir()
+	book := filepath.Join(dir, "log.xlsx")
+	gravid(t, exitDone, "template", book, "--examples")
+	require.GreaterOrEqual(t, len(printed(t, book)), 4)
+
+	club := filepath.Join(dir, "club")
+	gravid(t, exitDone, "new", club)
+	for _, kind := range []string{"xlsx", "ods"} {
+		saved := filepath.Join(club, "logs", "saved as "+kind)
+		require.NoError(t, os.MkdirAll(saved, 0o777))
+		convert(t, book, kind, saved)
+	}
+	require.Contains(t, string(gravid(t, exitDone, "ingest", "--club", club)), "8 attempts, 4 clutches")
+	require.Equal(t, "no problems\n", string(gravid(t, exitDone, "problems", "--club", club)))
+}
+
+// convert writes a workbook in another format with LibreOffice.
+func convert(t *testing.T, book, format, dir string) {
+	t.Helper()
 	profile := "-env:UserInstallation=file://" + filepath.ToSlash(filepath.Join(t.TempDir(), "profile"))
-	cmd := exec.Command("soffice", profile, "--headless", "--convert-to", "pdf", "--outdir", out, book)
-	text, err := cmd.CombinedOutput()
+	text, err := exec.Command("soffice", profile, "--headless", "--convert-to", format, "--outdir", dir, book).CombinedOutput()
 	require.NoError(t, err, string(text))
-	text, err = exec.Command("pdftoppm", "-png", "-r", "60", filepath.Join(out, "2025.pdf"), filepath.Join(out, "page")).CombinedOutput()
+}
+
+// printed prints a workbook and returns its pages as pictures, none of them blank.
+func printed(t *testing.T, book string) []string {
+	t.Helper()
+	out := t.TempDir()
+	convert(t, book, "pdf", out)
+	name := strings.TrimSuffix(filepath.Base(book), ".xlsx")
+	text, err := exec.Command("pdftoppm", "-png", "-r", "60", filepath.Join(out, name+".pdf"), filepath.Join(out, "page")).CombinedOutput()
 	require.NoError(t, err, string(text))
 	pages, err := filepath.Glob(filepath.Join(out, "page*.png"))
 	require.NoError(t, err)
-	require.GreaterOrEqual(t, len(pages), len(sheets))
 	for _, p := range pages {
 		file, err := os.Open(p)
 		require.NoError(t, err)
@@ -84,9 +116,10 @@ func TestWorkbookRenders(t *testing.T) {
 		if to := os.Getenv("GRAVID_PICTURES"); to != "" {
 			b, err := os.ReadFile(p)
 			require.NoError(t, err)
-			require.NoError(t, os.WriteFile(filepath.Join(to, filepath.Base(p)), b, 0o666))
+			require.NoError(t, os.WriteFile(filepath.Join(to, name+"-"+filepath.Base(p)), b, 0o666))
 		}
 	}
+	return pages
 }
 
 // ink is the share of a picture that is not nearly white.

@@ -24,7 +24,8 @@ const (
 	Note Severity = "note"
 )
 
-func (s Severity) rank() int {
+// Rank is 0 for errors, 1 for warnings and 2 for notes.
+func (s Severity) Rank() int {
 	switch s {
 	case Error:
 		return 0
@@ -88,7 +89,7 @@ func Sort(ps []Problem) {
 			cmp.Compare(a.Place.Row, b.Place.Row),
 			cmp.Compare(len(a.Place.Column), len(b.Place.Column)),
 			cmp.Compare(a.Place.Column, b.Place.Column),
-			cmp.Compare(a.Severity.rank(), b.Severity.rank()),
+			cmp.Compare(a.Severity.Rank(), b.Severity.Rank()),
 			cmp.Compare(a.Code, b.Code),
 			cmp.Compare(a.Value, b.Value),
 		)

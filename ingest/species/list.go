@@ -177,3 +177,14 @@ func (c *club) accepted(name string) string {
 	}
 	return c.renamed(to)
 }
+
+// CommonName returns the first common name of the list for an accepted name, in a language
+// (en, de, fr, es); "" where the list has none.
+func CommonName(accepted, language string) string {
+	for _, r := range listed() {
+		if r.accepted == accepted && r.kind == kind(commonPrefix+language) {
+			return r.name
+		}
+	}
+	return ""
+}

@@ -89,3 +89,17 @@ func TestKinds(t *testing.T) {
 		}
 	}
 }
+
+func TestCommonName(t *testing.T) {
+	require.Equal(t, "bronze corydoras", CommonName("Corydoras aeneus", "en"))
+	names := New(nil)
+	for _, accepted := range names.Species() {
+		for _, language := range []string{"en", "de", "fr", "es"} {
+			if name := CommonName(accepted, language); name != "" {
+				m := names.Resolve(name)
+				require.True(t, m.Accepted == accepted || len(m.Candidates) > 1, "%s, %s: %v", name, accepted, m)
+			}
+		}
+	}
+	require.Empty(t, CommonName("Unicornus vulgaris", "en"))
+}

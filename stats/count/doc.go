@@ -7,6 +7,11 @@
 //	MidP, Wilson, Jeffreys, AgrestiCoull   cover it on average, and are shorter
 //	AtMost, AtLeast           one-sided and exact, for "0 of 14" and "14 of 14"
 //
+// Hits held against chances known from elsewhere:
+//
+//	ObservedExpected          ratio of observed to expected, exact for unequal trials
+//	FunnelLimits              control limits of a count about a known share
+//
 // Two shares compared:
 //
 //	Newcombe                  difference, from the Wilson limits of the two

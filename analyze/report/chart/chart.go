@@ -2,7 +2,7 @@
 // CSS classes that a page can set for light and dark, and what a colour says is
 // also said by a dash, a marker or a label. The same figure gives the same bytes.
 //
-// It is not a plotting library: it draws the five kinds of report.Figure and no
+// It is not a plotting library: it draws the six kinds of report.Figure and no
 // more, and computes nothing but where things stand.
 package chart
 
@@ -47,6 +47,8 @@ func SVG(f report.Figure, o Options) string {
 		forest(c, f)
 	case f.Kind == report.Bars:
 		bars(c, f)
+	case f.Kind == report.Funnel:
+		funnel(c, f)
 	default:
 		plane(c, f)
 	}

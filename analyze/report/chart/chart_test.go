@@ -200,3 +200,34 @@ func BenchmarkSVG(b *testing.B) {
 		}
 	}
 }
+
+// A funnel names its points where there is room, draws no limit beyond the plot, and
+// says what lines mean by their dashes and the legend, not by colour alone.
+func TestFunnel(t *testing.T) {
+	var f report.Figure
+	for _, x := range figures(t, reporttest.Season()) {
+		if x.Kind == report.Funnel {
+			f = x
+		}
+	}
+	require.Equal(t, "funnel", f.ID)
+	ps, _, _ := texts(t, chart.SVG(f, chart.Options{}))
+	shown := map[string]int{}
+	for _, p := range ps {
+		shown[p.s]++
+	}
+	for _, q := range f.Series[0].Points {
+		assert.Equal(t, 1, shown[q.Label], q.Label)
+	}
+	for _, s := range []string{"as expected", "keepers", "95 % limits", "99.8 % limits"} {
+		assert.Equal(t, 1, shown[s], s)
+	}
+	svg := chart.SVG(f, chart.Options{})
+	assert.Equal(t, 4, strings.Count(svg, "<path"), "two lines for each pair of limits")
+	assert.Contains(t, svg, "fewer than expected")
+
+	for i := range f.Series[2].Points { // the outer limits leave the plot
+		f.Series[2].Points[i].YLo, f.Series[2].Points[i].YHi = -1, 9
+	}
+	assert.Equal(t, 2, strings.Count(chart.SVG(f, chart.Options{}), "<path"))
+}

@@ -247,10 +247,10 @@ func legend(c *canvas, f report.Figure, y float64) float64 {
 			x, y = 0, y+lead+3
 		}
 		c.open(seriesClass(i, allFaint(s)), "")
-		switch f.Kind {
-		case report.Bars:
+		switch {
+		case f.Kind == report.Bars:
 			c.rect(x+4, y-14, 18, 12, "c-bar")
-		case report.Dots:
+		case f.Kind == report.Dots || f.Kind == report.Funnel && i == 0:
 			c.marker(i, x+13, y-8.5, radii, "c-dot")
 		default:
 			c.line(x, y-8.5, x+26, y-8.5, "c-path")

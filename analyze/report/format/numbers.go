@@ -10,6 +10,9 @@ import (
 // of the series. Columns that no point fills are left out. The table's ID is the
 // figure's with "-numbers".
 func Numbers(f report.Figure) report.Table {
+	if f.Kind == report.Funnel {
+		return funnelNumbers(f)
+	}
 	t := report.Table{ID: f.ID + "-numbers", Title: "Numbers behind: " + f.Title}
 	points, series := flatten(f)
 	x, y := AxisFormat(f.X), AxisFormat(f.Y)
@@ -78,6 +81,52 @@ func Numbers(f report.Figure) report.Table {
 	}
 	if anyPoint(points, func(p report.Point) bool { return Remark(p) != "" }) {
 		text("Remark", false, func(i int) string { return Remark(points[i]) })
+	}
+	return t
+}
+
+// funnelNumbers lists the points of the first series, then the limits of the others
+// side by side, one row a place on the X axis.
+func funnelNumbers(f report.Figure) report.Table {
+	x, y := AxisFormat(f.X), AxisFormat(f.Y)
+	t := report.Table{ID: f.ID + "-numbers", Title: "Numbers behind: " + f.Title, Columns: []report.Column{
+		{Name: "What", Key: true}, {Name: or(f.X.Label, "Across"), Unit: f.X.Unit, Format: x}, {Name: or(f.Y.Label, "Up"), Unit: f.Y.Unit, Format: y}}}
+	if len(f.Series) == 0 {
+		return t
+	}
+	for _, p := range f.Series[0].Points {
+		t.Rows = append(t.Rows, []report.Cell{report.T(p.Label), report.N(x, p.X), report.N(y, p.Y)})
+	}
+	points := len(t.Rows)
+	at := map[float64]int{}
+	for k, s := range f.Series[1:] {
+		t.Columns = append(t.Columns, report.Column{Name: s.Name + ", low", Format: y}, report.Column{Name: s.Name + ", high", Format: y})
+		for i := range t.Rows {
+			t.Rows[i] = append(t.Rows[i], report.N(y, math.NaN()), report.N(y, math.NaN()))
+		}
+		for _, p := range s.Points {
+			i, known := at[p.X]
+			if !known {
+				i = len(t.Rows)
+				at[p.X] = i
+				row := []report.Cell{report.T("limits"), report.N(x, p.X), report.N(y, math.NaN())}
+				for range 2 * (k + 1) {
+					row = append(row, report.N(y, math.NaN()))
+				}
+				t.Rows = append(t.Rows, row)
+			}
+			t.Rows[i][3+2*k], t.Rows[i][4+2*k] = report.N(y, p.YLo), report.N(y, p.YHi)
+		}
+	}
+	if anyPoint(f.Series[0].Points, func(p report.Point) bool { return Remark(p) != "" }) {
+		t.Columns = append(t.Columns, report.Column{Name: "Remark"})
+		for i := range t.Rows {
+			remark := ""
+			if i < points {
+				remark = Remark(f.Series[0].Points[i])
+			}
+			t.Rows[i] = append(t.Rows[i], report.T(remark))
+		}
 	}
 	return t
 }

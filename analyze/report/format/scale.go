@@ -51,6 +51,9 @@ func XScale(f report.Figure, n int) Scale {
 		return Scale{}
 	}
 	values := marks(f.MarksX)
+	if f.Kind == report.Funnel && !f.X.Log {
+		values = append(values, 0)
+	}
 	var core []float64
 	each(f, func(p report.Point) {
 		core = append(core, p.X)
@@ -61,14 +64,14 @@ func XScale(f report.Figure, n int) Scale {
 	return newScale(f.X, core, values, n)
 }
 
-// YScale is the scale of a figure's Y axis with about n ticks. Bars and steps
-// begin at 0; the rows of a Forest figure have none.
+// YScale is the scale of a figure's Y axis with about n ticks. Bars, steps and
+// funnels begin at 0; the rows of a Forest figure have none.
 func YScale(f report.Figure, n int) Scale {
 	if f.Kind == report.Forest {
 		return Scale{}
 	}
 	values := marks(f.MarksY)
-	if (f.Kind == report.Bars || f.Kind == report.Steps) && !f.Y.Log {
+	if (f.Kind == report.Bars || f.Kind == report.Steps || f.Kind == report.Funnel) && !f.Y.Log {
 		values = append(values, 0)
 	}
 	var core []float64

@@ -14,6 +14,7 @@ const (
 	narrowest = 20 // columns below which a plot says nothing
 	widest    = 60
 	listed    = 20 // points of a figure that are listed as numbers
+	fewLimits = 6  // places at which the limits of a funnel are listed
 )
 
 // figure draws a Forest figure and lists the numbers of all others.
@@ -26,12 +27,48 @@ func (p *printer) figure(f report.Figure) {
 	}
 	t := format.Numbers(f)
 	t.Title, t.Note = f.Title, f.Caption
+	if f.Kind != report.Funnel || len(f.Series) < 2 {
+		p.listed(t, listed)
+		return
+	}
+	// Points and limits have no column in common but the first number.
+	points, limits := t, t
+	points.Rows, limits.Rows = t.Rows[:len(f.Series[0].Points)], t.Rows[len(f.Series[0].Points):]
+	p.listed(filled(points), listed)
+	p.line("")
+	limits.Title, limits.Note = "Limits", ""
+	limits = filled(limits)
+	limits.Columns = limits.Columns[1:]
+	for i := range limits.Rows {
+		limits.Rows[i] = limits.Rows[i][1:]
+	}
+	p.listed(limits, fewLimits)
+}
+
+// listed writes the numbers of a figure, or an even choice of at most so many.
+func (p *printer) listed(t report.Table, most int) {
 	all := len(t.Rows)
-	t.Rows = spread(t.Rows, listed)
+	t.Rows = spread(t.Rows, most)
 	p.table(t)
 	if len(t.Rows) < all {
 		p.dim(fmt.Sprintf("%d of the figure's %d points are listed.", len(t.Rows), all))
 	}
+}
+
+// filled leaves out the columns that no row fills.
+func filled(t report.Table) report.Table {
+	out := t
+	out.Columns, out.Rows = nil, make([][]report.Cell, len(t.Rows))
+	for j, c := range t.Columns {
+		if len(t.Rows) > 0 && !slices.ContainsFunc(t.Rows, func(row []report.Cell) bool { return !row[j].Empty }) {
+			continue
+		}
+		out.Columns = append(out.Columns, c)
+		for i, row := range t.Rows {
+			out.Rows[i] = append(out.Rows[i], row[j])
+		}
+	}
+	return out
 }
 
 // spread picks n rows evenly, the first and the last among them.

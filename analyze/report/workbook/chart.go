@@ -2,6 +2,7 @@ package workbook
 
 import (
 	"bytes"
+	"fmt"
 	"math"
 
 	"github.com/xuri/excelize/v2"
@@ -33,11 +34,11 @@ func (d *drawing) chart(sheet string) *excelize.Chart {
 	}
 	shown := 0
 	for _, l := range d.lines {
-		if l.colour != "" && !l.unlabelled {
+		if l.colour != "" && !l.unlabelled && !l.point {
 			shown++
 		}
 	}
-	if shown > 1 && d.figure.Kind != report.Forest {
+	if (shown > 1 || d.figure.Kind == report.Funnel) && d.figure.Kind != report.Forest {
 		c.Legend.Position = "bottom"
 	}
 	return c
@@ -159,9 +160,13 @@ func solid(colour string) excelize.Fill {
 }
 
 // edit makes a log chart's axes cross at their low ends, since bars must grow from
-// there and not from 1, and keeps programs from making up a title for a chart that
-// has none.
+// there and not from 1, keeps programs from making up a title for a chart that has
+// none, and writes names beside named points instead of into the legend.
 func (d *drawing) edit(part []byte) ([]byte, error) {
+	part, err := d.nameBeside(part)
+	if err != nil {
+		return nil, err
+	}
 	if d.log {
 		part = bytes.ReplaceAll(part, []byte(`<crosses val="autoZero">`), []byte(`<crosses val="min">`))
 	}
@@ -169,4 +174,37 @@ func (d *drawing) edit(part []byte) ([]byte, error) {
 		return part, nil
 	}
 	return insertBefore(part, "<view3D>", []byte(`<autoTitleDeleted val="1"></autoTitleDeleted>`))
+}
+
+// nameLabel is the label of a point that shows the name of its series, on the side
+// named for %s.
+const nameLabel = `<dLbls><spPr><a:noFill></a:noFill></spPr><txPr><a:bodyPr></a:bodyPr><a:p><a:pPr><a:defRPr sz="900"><a:solidFill><a:srgbClr val="` + ink + `"></a:srgbClr></a:solidFill><a:latin typeface="` + face + `"></a:latin></a:defRPr></a:pPr><a:endParaRPr lang="en-US"></a:endParaRPr></a:p></txPr><dLblPos val="%s"></dLblPos><showLegendKey val="0"></showLegendKey><showVal val="0"></showVal><showCatName val="0"></showCatName><showSerName val="1"></showSerName><showPercent val="0"></showPercent><showBubbleSize val="0"></showBubbleSize></dLbls>`
+
+// nameBeside gives named points their label: the library has none for charts of
+// points.
+func (d *drawing) nameBeside(part []byte) ([]byte, error) {
+	const begins, values = "<ser>", "<xVal>"
+	series := bytes.Split(part, []byte(begins))
+	gone := ""
+	for k, l := range d.lines {
+		if l.point {
+			gone += fmt.Sprintf(`<legendEntry><idx val="%d"></idx><delete val="1"></delete></legendEntry>`, k)
+		}
+		if l.beside == "" {
+			continue
+		}
+		if k+1 >= len(series) || bytes.Count(series[k+1], []byte(values)) != 1 {
+			return nil, fmt.Errorf("workbook: the chart of %q has no room for the names of its points", d.figure.Title)
+		}
+		series[k+1] = bytes.Replace(series[k+1], []byte(values), fmt.Appendf(nil, nameLabel+values, l.beside), 1)
+	}
+	part = bytes.Join(series, []byte(begins))
+	if gone == "" || !bytes.Contains(part, []byte("<legendPos")) {
+		return part, nil
+	}
+	const ends = "</legendPos>"
+	if !bytes.Contains(part, []byte(ends)) {
+		return nil, fmt.Errorf("workbook: the chart of %q has no place for its legend", d.figure.Title)
+	}
+	return bytes.Replace(part, []byte(ends), []byte(ends+gone), 1), nil
 }

@@ -41,8 +41,10 @@ type line struct {
 	width      float64 // points; 0 draws no line
 	marker     string  // a kind of marker, or "none"
 	size       int
-	hollow     bool // a pale marker with an edge
-	unlabelled bool // has no place in the legend
+	hollow     bool   // a pale marker with an edge
+	unlabelled bool   // has no place in the legend
+	point      bool   // a single point with a name, which has no place in the legend
+	beside     string // where the name stands: r, l, t or b; "" leaves it out
 }
 
 const tallestChart = 580 // pixels: what a printed page can hold besides a title
@@ -110,6 +112,9 @@ func draw(f report.Figure) *drawing {
 		d.forest()
 	case report.Bars:
 		d.bars()
+	case report.Funnel:
+		d.height = 440
+		d.plane()
 	default:
 		d.plane()
 	}
@@ -309,6 +314,10 @@ func (d *drawing) plane() {
 	d.head = []string{"Line", format.AxisLabel(f.X), format.AxisLabel(f.Y)}
 	drawn := false
 	for i, s := range f.Series {
+		if f.Kind == report.Funnel && i > 0 {
+			d.limits(i, s)
+			continue
+		}
 		drawn = d.series(i, s) || drawn
 	}
 	if !drawn {
@@ -343,6 +352,10 @@ func (d *drawing) series(i int, s report.Series) bool {
 	colour, dash, marker := colours[i%len(colours)], dashes[i%len(dashes)], markers[i%len(markers)]
 	y := func(p report.Point) float64 { return p.Y }
 	switch d.figure.Kind {
+	case report.Funnel:
+		for k, side := range d.sides(told) {
+			d.add(line{name: rowName(report.Figure{Series: d.figure.Series[:1]}, s, told[k]), colour: colour, marker: marker, size: 8, point: true, beside: side}, d.path(told[k:k+1], y))
+		}
 	case report.Dots:
 		d.add(line{name: s.Name, colour: colour, marker: marker, size: 7}, d.path(told, y))
 		d.add(line{name: s.Name + ", the records can't tell", colour: colour, marker: marker, size: 7, hollow: true}, d.path(faint, y))
@@ -361,6 +374,69 @@ func (d *drawing) series(i int, s report.Series) bool {
 		}
 	}
 	return len(told)+len(faint) > 0
+}
+
+// sides chooses on which side of each point its name stands, so that names touch
+// neither each other nor a point; "" where there is no room. It reckons with about the
+// size that the plot has on the screen. Points with a note choose first.
+func (d *drawing) sides(ps []report.Point) []string {
+	const wide, high, letter, tall, dot = 800.0, 280.0, 6.5, 13.0, 6.0 // pixels
+	type box struct{ left, right, top, bottom float64 }
+	var taken []box
+	x := func(p report.Point) float64 { return d.x.At(p.X) * wide }
+	y := func(p report.Point) float64 { return (1 - d.y.At(p.Y)) * high }
+	for _, p := range ps {
+		taken = append(taken, box{x(p) - dot, x(p) + dot, y(p) - dot, y(p) + dot})
+	}
+	out := make([]string, len(ps))
+	choose := func(i int) {
+		p := ps[i]
+		w := letter * float64(len([]rune(p.Label)))
+		for _, at := range []struct {
+			side       string
+			left, down float64 // of the upper left corner, from the point
+		}{{"r", dot + 1, -tall / 2}, {"l", -w - dot - 1, -tall / 2}, {"t", -w / 2, -tall - dot - 1}, {"b", -w / 2, dot + 1}} {
+			b := box{x(p) + at.left, x(p) + at.left + w, y(p) + at.down, y(p) + at.down + tall}
+			free := b.left >= 0 && b.right <= wide && b.top >= 0 && b.bottom <= high
+			for _, t := range taken {
+				free = free && !(b.left < t.right && t.left < b.right && b.top < t.bottom && t.top < b.bottom)
+			}
+			if free {
+				out[i] = at.side
+				taken = append(taken, b)
+				return
+			}
+		}
+	}
+	for _, first := range []bool{true, false} {
+		for i, p := range ps {
+			if (p.Note != "") == first && p.Label != "" {
+				choose(i)
+			}
+		}
+	}
+	return out
+}
+
+// limits adds the two lines of a pair of limits, as far as they lie on the plot, with
+// a row without a value between them.
+func (d *drawing) limits(i int, s report.Series) {
+	on := func(y func(report.Point) float64) (ps []report.Point) {
+		for _, p := range s.Points {
+			if v := y(p); !math.IsNaN(p.X) && !math.IsNaN(v) && d.x.Beyond(p.X) == 0 && d.y.Beyond(v) == 0 {
+				ps = append(ps, p)
+			}
+		}
+		return ps
+	}
+	ends := d.path(on(yLow), yLow)
+	if high := d.path(on(yHigh), yHigh); len(high) > 0 {
+		if len(ends) > 0 {
+			ends = append(ends, [2]float64{ends[len(ends)-1][0], math.NaN()})
+		}
+		ends = append(ends, high...)
+	}
+	d.add(line{name: s.Name, colour: colours[i%len(colours)], dash: dashes[i%len(dashes)], width: 1.5, marker: "none"}, ends)
 }
 
 func yLow(p report.Point) float64  { return p.YLo }

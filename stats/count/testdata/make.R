@@ -202,3 +202,40 @@ write_case("count_regression", "quine_absence", "negative binomial and quasi-Poi
                              se = arr(summary(poisson_q)$coefficients[, 2]),
                              se_jackknife = arr(sqrt(11 / 12 * rowSums((jack - coef(poisson_q))^2))))),
            "columns: constant, EthN, SexM, LrnSL; off = log(1 + row modulo 3), row from 1; cluster = row modulo 12; jackknife about the full fit, times (G-1)/G", 1e-6)
+
+# Hits against what is expected. With equal chances p the exact limits are those
+# of binom.test over p; with unequal ones those of a sum of unequal trials whose
+# odds are multiplied, by convolution; with small ones near those of poisson.test.
+convolve_trials <- function(p) Reduce(function(a, q) c(a, 0) * (1 - q) + c(0, a) * q, p, 1)
+raised <- function(p, b) plogis(qlogis(p) + b)
+against <- function(x, p, level = .95) {
+  q <- (1 - level) / 2; n <- length(p)
+  low <- if (x == 0) 0 else uniroot(function(b) sum(convolve_trials(raised(p, b))[(x + 1):(n + 1)]) - q, c(-30, 30), tol = 1e-13)$root
+  high <- if (x == n) 0 else uniroot(function(b) sum(convolve_trials(raised(p, b))[1:(x + 1)]) - q, c(-30, 30), tol = 1e-13)$root
+  d <- convolve_trials(p)
+  c(ratio = x / sum(p), lower = if (x == 0) 0 else sum(raised(p, low)) / sum(p), upper = if (x == n) n / sum(p) else sum(raised(p, high)) / sum(p),
+    expected = sum(p), at_least = sum(d[(x + 1):(n + 1)]), at_most = sum(d[1:(x + 1)]))
+}
+alike <- data.frame(x = c(0, 3, 12, 25, 10, 30, 7), n = c(8, 8, 30, 40, 10, 100, 7), p = c(.4, .4, .55, .5, .8, .2, .3))
+alike[c("lower", "upper")] <- t(mapply(function(x, n, p) as.numeric(binom.test(x, n)$conf.int) / p, alike$x, alike$n, alike$p))
+alike$at_least <- mapply(function(x, n, p) binom.test(x, n, p, "greater")$p.value, alike$x, alike$n, alike$p)
+alike$at_most <- mapply(function(x, n, p) binom.test(x, n, p, "less")$p.value, alike$x, alike$n, alike$p)
+for (i in seq_len(nrow(alike))) { # the convolution agrees with binom.test
+  a <- against(alike$x[i], rep(alike$p[i], alike$n[i]))
+  stopifnot(max(abs(a[c("lower", "upper", "at_least", "at_most")] - unlist(alike[i, c("lower", "upper", "at_least", "at_most")]))) < 1e-9)
+}
+mixes <- list(two = list(x = 9, p = rep(c(.3, .7), c(10, 12))), ladder = list(x = 14, p = (1:25) / 26),
+              none = list(x = 0, p = c(.2, .5, .35, .61)), all = list(x = 4, p = c(.2, .5, .35, .61)))
+rare <- poisson.test(7, T = 2000 * .002) # of 2000 trials with a chance of .002 each: near the Poisson limits
+write_case("count_observed_expected", NULL, "observed over expected with exact limits, and control limits of a funnel",
+           c("binom.test(x, n)$conf.int / p", "convolution of unequal trials, odds multiplied", "poisson.test(7, T = 4)", "qbinom for the control limits"),
+           list(alike = lapply(alike, arr),
+                mixed = lapply(mixes, function(m) c(list(hits = m$x, chances = arr(m$p)), as.list(against(m$x, m$p)))),
+                level_998 = as.list(against(9, mixes$two$p, .998)),
+                rare = list(lower = rare$conf.int[1], upper = rare$conf.int[2]),
+                # the smallest counts whose lower tail is above q, and the largest whose upper tail is
+                funnel = {
+                  f <- expand.grid(n = c(4, 9, 20, 60), p = c(.2, .55, .8), level = c(.95, .998)); q <- (1 - f$level) / 2
+                  list(n = arr(f$n), p = arr(f$p), level = arr(f$level), low = arr(qbinom(q, f$n, f$p)), high = arr(qbinom(q, f$n, f$p, lower.tail = FALSE)))
+                }),
+           "funnel: a count below low, or above high, is outside; qbinom(q) is the smallest count whose lower tail reaches q", 1e-8)

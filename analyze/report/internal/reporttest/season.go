@@ -269,7 +269,37 @@ func keepers() report.Section {
 		f.Series[0].Points = append(f.Series[0].Points, p)
 	}
 	return report.Section{ID: "keepers", Title: "Keepers", Lead: "Differences between keepers are no larger than chance would make them.",
-		Tables: []report.Table{t}, Figures: []report.Figure{f}}
+		Tables: []report.Table{t}, Figures: []report.Figure{f, funnel(f.Series[0].Points)}}
+}
+
+// funnel shows the points of a forest among limits.
+func funnel(points []report.Point) report.Figure {
+	f := report.Figure{
+		ID: "funnel", Kind: report.Funnel, Title: "The more attempts, the nearer to what is expected",
+		Caption: "Lines: limits outside which chance alone leaves 1 in 20, and 1 in 500.", Alt: "One of seven keepers lies near a limit.",
+		X:      report.Axis{Label: "Attempts", Format: report.Whole},
+		Y:      report.Axis{Label: "Observed over expected", Format: report.Decimal, Min: 0, Max: 2},
+		MarksY: []report.Mark{{At: 1, Label: "as expected"}},
+		Series: []report.Series{{Name: "keepers"}, {Name: "95 % limits"}, {Name: "99.8 % limits"}},
+	}
+	for _, p := range points {
+		q := report.At(p.Label, float64(p.N), p.X)
+		if p.N < 20 {
+			q.Note = "fewer than expected"
+		}
+		f.Series[0].Points = append(f.Series[0].Points, q)
+	}
+	for n := 2.0; n <= 100; n *= 1.25 {
+		for k, z := range []float64{1.96, 3.09} {
+			p := report.At("", n, nan)
+			p.YLo, p.YHi = 1-z*math.Sqrt(1.5/n), 1+z*math.Sqrt(1.5/n)
+			if p.YLo < 0 {
+				p.YLo = nan
+			}
+			f.Series[k+1].Points = append(f.Series[k+1].Points, p)
+		}
+	}
+	return f
 }
 
 // attempts lists n attempts, each with a link to the cell it was read from.

@@ -86,6 +86,12 @@ func Figures() *report.Document {
 			p.XLo, p.XHi = []float64{0, 0.9, 20}[i], []float64{0.3, 1.7, inf}[i]
 			return p
 		})}
+	limits := report.Series{Name: "limits that leave the plot, and have a long name to tell"}
+	for n := 1.0; n < 60; n *= 1.5 {
+		p := report.At("", n, nan)
+		p.YLo, p.YHi = 1-3/n, 1+30/n
+		limits.Points = append(limits.Points, p)
+	}
 	return &report.Document{Title: "Figures that are hard to draw", Sections: []report.Section{{ID: "hard", Title: "Hard", Figures: []report.Figure{
 		{ID: "no-series", Kind: report.Forest, Title: "No series at all"},
 		{ID: "no-points", Kind: report.Steps, Title: "A series without points", Series: []report.Series{{Name: "nothing"}}},
@@ -106,6 +112,12 @@ func Figures() *report.Document {
 			return report.At(fmt.Sprintf("week %d of the year", i+1), 0, float64(i*17%23))
 		})},
 		many, pairs, log,
+		{ID: "huddle", Kind: report.Funnel, Title: "Forty named points near each other", Y: report.Axis{Max: 3}, MarksY: []report.Mark{{At: 1, Label: "as expected"}},
+			Series: append(dots(40, func(i int) report.Point {
+				return report.At(fmt.Sprintf("Keeper %d", i+1), 20+float64(i%7), 1+float64(i%5)/10)
+			}), limits)},
+		{ID: "lone", Kind: report.Funnel, Title: "One point without limits", Series: dots(1, plain)},
+		{ID: "limits", Kind: report.Funnel, Title: "Limits without a point", Series: append(dots(0, plain), limits)},
 		{ID: "crowd", Kind: report.Dots, Title: "Two thousand points", Series: dots(2000, func(i int) report.Point { return report.At("", float64(i%97), float64(i*i%1013)) })},
 	}}}}
 }
