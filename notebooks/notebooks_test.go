@@ -7,6 +7,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -42,14 +43,39 @@ func steps(t *testing.T, name string) []step {
 	return out
 }
 
+// built is the folder of a gravid that the first test in need of it built.
+var built struct {
+	sync.Once
+	dir, fault string
+}
+
+// gravidFolder returns a folder that holds the program gravid, to put on the path.
+func gravidFolder(t *testing.T) string {
+	t.Helper()
+	built.Do(func() {
+		dir, err := os.MkdirTemp("", "gravid-*")
+		require.NoError(t, err)
+		built.dir = dir
+		said, err := exec.Command("go", "build", "-o", filepath.Join(dir, "gravid"), "gravid/cmd/gravid").CombinedOutput()
+		if err != nil {
+			built.fault = err.Error() + "\n" + string(said)
+		}
+	})
+	require.Empty(t, built.fault)
+	return built.dir
+}
+
+func TestMain(m *testing.M) {
+	code := m.Run()
+	os.RemoveAll(built.dir)
+	os.Exit(code)
+}
+
 func TestNotebooks(t *testing.T) {
 	books, err := filepath.Glob("*.md")
 	require.NoError(t, err)
 	require.NotEmpty(t, books)
-	bin := t.TempDir()
-	build := exec.Command("go", "build", "-o", filepath.Join(bin, "gravid"), "gravid/cmd/gravid")
-	said, err := build.CombinedOutput()
-	require.NoError(t, err, string(said))
+	bin := gravidFolder(t)
 	for _, book := range books {
 		t.Run(book, func(t *testing.T) {
 			dir := t.TempDir()
