@@ -172,7 +172,7 @@ func TestMedian(t *testing.T) {
 	require.Equal(t, 2.0, median([]float64{3, 1, 2}))
 	require.Equal(t, 2.5, median([]float64{4, 1, 3, 2}))
 	require.Zero(t, median(nil))
-	require.Equal(t, "12.3 us", duration(1.2345e-5))
+	require.Equal(t, "12.3 us", writeTime(1.2345e-5))
 }
 
 func TestCommandLine(t *testing.T) {

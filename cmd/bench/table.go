@@ -179,11 +179,11 @@ var headings = []string{"comparison", "rows", "ours", "spread", "MiB", "rival", 
 
 // row is the line of a result.
 func (r result) row() []string {
-	line := []string{r.name, fmt.Sprint(r.rows), duration(median(seconds(r.ours))), spread(seconds(r.ours), duration), mebibytes(r.ours)}
+	line := []string{r.name, fmt.Sprint(r.rows), writeTime(median(seconds(r.ours))), spread(seconds(r.ours), writeTime), mebibytes(r.ours)}
 	if len(r.rival) == 0 {
 		line = append(line, r.against(), "", "", "", "", "", "", "")
 	} else {
-		line = append(line, r.against(), duration(median(seconds(r.rival))), spread(seconds(r.rival), duration), mebibytes(r.rival))
+		line = append(line, r.against(), writeTime(median(seconds(r.rival))), spread(seconds(r.rival), writeTime), mebibytes(r.rival))
 		if r.agrees() {
 			line = append(line, times(median(seconds(r.rival))/median(seconds(r.ours))), spread(r.ratios(), times))
 		} else {
@@ -248,8 +248,8 @@ func writeTable(w io.Writer, results []result, markdown bool) {
 	fmt.Fprintln(w)
 }
 
-// duration writes seconds with three figures.
-func duration(s float64) string {
+// writeTime writes seconds with three figures.
+func writeTime(s float64) string {
 	switch {
 	case s == 0:
 		return ""
