@@ -32,7 +32,7 @@ import (
 
 // parts are the fields of comparison. A further one is a file with such a function,
 // and its name here.
-var parts = []func() []comparison{regression, durations}
+var parts = []func() []comparison{regression, durations, counts}
 
 func main() {
 	os.Exit(run(os.Args[1:], os.Stdout, os.Stderr))
