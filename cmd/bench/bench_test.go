@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -41,6 +42,9 @@ func TestDataAreDeterministic(t *testing.T) {
 		return raw
 	}
 	for _, c := range comparisons() {
+		if c.lay != nil {
+			continue // see TestWholePrograms
+		}
 		require.Equal(t, written(c, 1), written(c, 1), c.name)
 		require.NotEqual(t, written(c, 1), written(c, 2), c.name)
 	}
@@ -49,6 +53,7 @@ func TestDataAreDeterministic(t *testing.T) {
 // Every comparison has what it needs, and its side of ours answers with finite
 // numbers of different names.
 func TestOursAnswers(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "data")
 	seen := map[string]bool{}
 	for _, c := range comparisons() {
 		require.False(t, seen[c.name], "%s twice", c.name)
@@ -56,24 +61,106 @@ func TestOursAnswers(t *testing.T) {
 		require.NotEmpty(t, c.about, c.name)
 		require.NotEmpty(t, c.sizes, c.name)
 		require.Equal(t, c.rival == "", c.script == "", c.name)
+		require.Contains(t, tools, c.tool, c.name)
+		require.Equal(t, c.lay == nil, c.make != nil, c.name)
+		require.Equal(t, c.lay != nil, c.whole != nil, c.name)
 		require.Equal(t, c.script != "", c.tolerance > 0 && c.floor > 0, c.name)
 		require.Equal(t, c.least > 0 || c.within > 0, c.aimAt > 0, c.name)
 		if c.aimAt > 0 {
 			require.Contains(t, c.sizes, c.aimAt, c.name)
 		}
-		f, err := c.data(400, 1)
-		require.NoError(t, err)
-		var out bytes.Buffer
-		require.NoError(t, report(c, f, &out), c.name)
-		got, err := parseTurn(&out)
-		require.NoError(t, err, c.name)
-		names := map[string]bool{}
-		for _, v := range got.values {
-			require.False(t, math.IsNaN(v.value) || math.IsInf(v.value, 0), "%s: %s", c.name, v.name)
-			require.False(t, names[v.name], "%s: %s twice", c.name, v.name)
-			names[v.name] = true
+		if c.lay != nil {
+			continue // see TestWholePrograms
+		}
+		require.NoError(t, c.write(file, 400, 1), c.name)
+		reported(t, c, file)
+	}
+}
+
+// reported takes our turn and returns the numbers by name.
+func reported(t *testing.T, c comparison, path string) map[string]float64 {
+	t.Helper()
+	var out bytes.Buffer
+	require.NoError(t, report(c, path, &out), c.name)
+	got, err := parseTurn(&out)
+	require.NoError(t, err, c.name)
+	numbers := map[string]float64{}
+	for _, v := range got.values {
+		require.False(t, math.IsNaN(v.value) || math.IsInf(v.value, 0), "%s: %s", c.name, v.name)
+		require.NotContains(t, numbers, v.name, c.name)
+		numbers[v.name] = v.value
+	}
+	if c.whole != nil {
+		require.Positive(t, got.memory, c.name)
+	}
+	return numbers
+}
+
+// The comparisons of whole programs: gravid reads every row that was laid down for it,
+// and the same seed lays down the same logs.
+func TestWholePrograms(t *testing.T) {
+	dir := t.TempDir()
+	require.NoError(t, placeProgram(dir, ""))
+	logs := func(path string) map[string]string {
+		out := map[string]string{}
+		for _, pattern := range []string{"*.?sv", "*/*.?sv"} {
+			files, err := filepath.Glob(filepath.Join(path, "logs", pattern))
+			require.NoError(t, err)
+			for _, f := range files {
+				raw, err := os.ReadFile(f)
+				require.NoError(t, err)
+				out[strings.TrimPrefix(f, path)] = string(raw)
+			}
+		}
+		return out
+	}
+	for _, c := range comparisons() {
+		if c.lay == nil {
+			continue
+		}
+		rows := map[bool]int{true: 1, false: 60}[c.fixed]
+		path, other, again := filepath.Join(dir, "data"), filepath.Join(dir, "other"), filepath.Join(dir, "again")
+		require.NoError(t, c.write(path, rows, 1), c.name)
+		require.NoError(t, c.write(again, rows, 1), c.name)
+		require.NoError(t, c.write(other, rows, 2), c.name)
+		require.Equal(t, logs(path), logs(again), c.name)
+		got := reported(t, c, path)
+		switch {
+		case strings.HasPrefix(c.name, "read-") && c.script != "":
+			require.NotEqual(t, logs(path), logs(other), c.name)
+			require.Equal(t, 60.0, got["rows"], c.name)
+			require.Equal(t, float64(beginning.Unix()), got["first"], c.name)
+			require.Equal(t, float64(beginning.Unix()+59*60), got["last"], c.name)
+		case c.name == "read-keepers":
+			require.NotEqual(t, logs(path), logs(other), c.name)
+			require.Len(t, logs(path), 60)
+			require.Equal(t, 60.0*60, got["attempts"])
+			laid := 0.0 // yes and a date of laying
+			for _, log := range logs(path) {
+				laid += float64(len(regexp.MustCompile(`(,yes,20\d\d-|\ty\t\d+ |;ja;\d+\.)`).FindAllString(log, -1)))
+			}
+			require.Equal(t, laid, got["spawned"])
+			require.Positive(t, got["spawned"])
+		case c.name == "ask":
+			require.Equal(t, 60.0, got["attempts"])
+		}
+		for _, p := range []string{path, other, again} {
+			require.NoError(t, os.RemoveAll(p))
 		}
 	}
+	require.Error(t, placeProgram(t.TempDir(), filepath.Join(dir, "none")))
+}
+
+func TestGrowth(t *testing.T) {
+	c := comparison{name: "km"}
+	small := result{comparison: c, rows: 100, ours: turns(1), rival: turns(1)}
+	large := result{comparison: c, rows: 10_000, ours: turns(100), rival: turns(1e4)}
+	require.Equal(t, []string{"km, 100 to 10000 rows: time goes up with the number of rows to the power of 1.00, the rival's 2.00"}, growth([]result{small, large}))
+	large.rival = nil
+	require.Equal(t, []string{"km, 100 to 10000 rows: time goes up with the number of rows to the power of 1.00"}, growth([]result{small, large}))
+	require.Empty(t, growth([]result{small}))
+	large.failure = errors.New("no disk")
+	require.Empty(t, growth([]result{small, large}))
 }
 
 func TestParseTurn(t *testing.T) {
@@ -85,6 +172,10 @@ func TestParseTurn(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, "lme4", got.missing)
 
+	got, err = parseTurn(strings.NewReader("seconds 1\nmemory 20.5\nvalue a 1\n"))
+	require.NoError(t, err)
+	require.Equal(t, 20.5, got.memory)
+
 	for text, want := range map[string]string{
 		"seconds 1\nvalue a 1\nError in glm": `unknown line "Error in glm"`,
 		"seconds none\nvalue a 1":            `"none" is not a time`,
@@ -92,6 +183,7 @@ func TestParseTurn(t *testing.T) {
 		"seconds 1\nvalue a NA":              `value a: "NA" is not a number`,
 		"seconds 1\n":                        "no time or no value was said",
 		"value a 1\n":                        "no time or no value was said",
+		"memory 0\n":                         `"0" is not a memory`,
 	} {
 		_, err := parseTurn(strings.NewReader(text))
 		require.EqualError(t, err, want, text)
