@@ -178,12 +178,12 @@ func TestParseTurn(t *testing.T) {
 
 	for text, want := range map[string]string{
 		"seconds 1\nvalue a 1\nError in glm": `unknown line "Error in glm"`,
-		"seconds none\nvalue a 1":            `"none" is not a time`,
-		"seconds -1\nvalue a 1":              `"-1" is not a time`,
+		"seconds none\nvalue a 1":            `"none" cannot be the seconds`,
+		"seconds -1\nvalue a 1":              `"-1" cannot be the seconds`,
 		"seconds 1\nvalue a NA":              `value a: "NA" is not a number`,
 		"seconds 1\n":                        "no time or no value was said",
 		"value a 1\n":                        "no time or no value was said",
-		"memory 0\n":                         `"0" is not a memory`,
+		"memory 0\n":                         `"0" cannot be the memory`,
 	} {
 		_, err := parseTurn(strings.NewReader(text))
 		require.EqualError(t, err, want, text)
@@ -207,7 +207,7 @@ func TestDiffers(t *testing.T) {
 func turns(seconds ...float64) []turn {
 	var out []turn
 	for _, s := range seconds {
-		out = append(out, turn{seconds: s, version: "survival 3.5.3", memory: 100 * s})
+		out = append(out, turn{seconds: s, processor: s / 2, version: "survival 3.5.3", memory: 100 * s})
 	}
 	return out
 }
@@ -218,7 +218,7 @@ func TestTable(t *testing.T) {
 	met := result{comparison: c, rows: 1000, ours: turns(0.2, 0.1, 0.4), rival: turns(2, 2.2, 1.6), difference: 2e-9}
 	require.True(t, met.good())
 	require.Empty(t, met.notes())
-	require.Equal(t, []string{"clogit", "1000", "200 ms", "100 ms to 400 ms", "40", "survival clogit (survival 3.5.3)", "2 s", "1.6 s to 2.2 s", "220", "10x", "4x to 22x", "2e-09", "1e-06", ">= 5x, met"}, met.row())
+	require.Equal(t, []string{"clogit", "1000", "200 ms", "100 ms to 400 ms", "100 ms", "40", "survival clogit (survival 3.5.3)", "2 s", "1.6 s to 2.2 s", "1 s", "220", "10x", "4x to 22x", "10x", "2e-09", "1e-06", ">= 5x, met"}, met.row())
 
 	missed := met
 	missed.ours = turns(1, 1, 1)
@@ -228,18 +228,18 @@ func TestTable(t *testing.T) {
 	other := missed // no aim at this size
 	other.rows = 100
 	require.True(t, other.good())
-	require.Empty(t, other.row()[13])
+	require.Empty(t, other.row()[16])
 
 	differ := met
 	differ.difference, differ.worst = 0.5, "coef2"
 	require.False(t, differ.good())
-	require.Equal(t, "", differ.row()[9])
+	require.Equal(t, "", differ.row()[11])
 	require.Equal(t, "clogit, 1000 rows: the sides differ by 0.5 in coef2, more than 1e-06, so no ratio is given", differ.notes()[0])
 
 	gone := result{comparison: c, rows: 1000, ours: turns(0.2), missing: "lme4", difference: math.NaN()}
 	require.True(t, gone.good())
 	require.Equal(t, []string{`clogit, 1000 rows: lme4 is not available here; to install it: apt-get install r-cran-lme4, or install.packages("lme4") in R`}, gone.notes())
-	require.Equal(t, ">= 5x", gone.row()[13])
+	require.Equal(t, ">= 5x", gone.row()[16])
 
 	failed := result{comparison: c, rows: 1000, failure: errors.New("no disk")}
 	require.False(t, failed.good())
@@ -247,7 +247,7 @@ func TestTable(t *testing.T) {
 
 	alone := result{comparison: comparison{name: "huge", within: 3 * time.Second, aimAt: 10}, rows: 10, ours: turns(2)}
 	require.True(t, alone.good())
-	require.Equal(t, "< 3s, met", alone.row()[13])
+	require.Equal(t, "< 3s, met", alone.row()[16])
 	alone.ours = turns(4)
 	require.False(t, alone.good())
 

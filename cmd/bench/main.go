@@ -10,7 +10,8 @@
 // around starting R, loading packages or reading the file. A ratio is printed only
 // once both sides have given the same numbers, to the tolerance that stands beside
 // it. Peak memory is that of the whole process, data included. Whole programs, such as
-// gravid ingest, are timed with their start. Growth is the power of the number of rows
+// gravid ingest, are timed with their start. CPU is the time of
+// all processors, which the load of the machine touches less. Growth is the power of the number of rows
 // that time goes up with.
 //
 // A rival that is not installed gives a line that says how to install it. Exit

@@ -58,10 +58,12 @@ func (f folder) takeProgram(fresh func() error, values func(printed []byte) ([]v
 			return t, err
 		}
 		all += time.Since(start)
+		t.processor += (cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()).Seconds()
 		t.memory = math.Max(t.memory, peakMemory(cmd.ProcessState))
 		printed = out
 	}
 	t.seconds = all.Seconds() / float64(runs)
+	t.processor /= float64(runs)
 	var err error
 	t.values, err = values(printed)
 	return t, err

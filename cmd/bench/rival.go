@@ -97,11 +97,12 @@ need <- function(...) for (p in c(...)) {
   if (!requireNamespace(p, quietly = TRUE)) { cat("missing", p, "\n"); quit(status = 0) }
   cat("version", p, as.character(packageVersion(p)), "\n")
 }
+used <- function() sum(proc.time()[1:2])
 clock <- function(call, once = FALSE) {
   gc()
-  start <- Sys.time(); out <- call(); first <- as.numeric(difftime(Sys.time(), start, units = "secs"))
+  calls <- 1; busy <- used(); start <- Sys.time(); out <- call(); first <- as.numeric(difftime(Sys.time(), start, units = "secs"))
   if (first < 0.2 && !once) {
-    calls <- 0; start <- Sys.time()
+    calls <- 0; busy <- used(); start <- Sys.time()
     repeat {
       out <- call(); calls <- calls + 1
       all <- as.numeric(difftime(Sys.time(), start, units = "secs"))
@@ -109,6 +110,7 @@ clock <- function(call, once = FALSE) {
     }
     first <- all / calls
   }
+  cat("processor", format((used() - busy) / calls, digits = 9), "\n")
   cat("seconds", format(first, digits = 9), "\n")
   out
 }
@@ -139,8 +141,9 @@ except ImportError:
 print("version %[1]s", %[1]s.__version__)
 path = sys.argv[1] + "/logs/weather/barometer.csv"
 def clock(call):
-    start = time.perf_counter()
+    start, used = time.perf_counter(), time.process_time()
     out = call()
+    print("processor", time.process_time() - used)
     print("seconds", time.perf_counter() - start)
     return out
 def say(name, value):
@@ -155,8 +158,10 @@ const path = process.argv[2] + "/logs/weather/barometer.csv";
 let duckdb;
 try { duckdb = require(%[1]q); } catch { console.log("missing " + %[1]q); process.exit(0); }
 const clock = async (call) => {
-  const start = process.hrtime.bigint();
+  const start = process.hrtime.bigint(), before = process.cpuUsage();
   await call();
+  const used = process.cpuUsage(before);
+  console.log("processor " + (used.user + used.system) / 1e6);
   console.log("seconds " + Number(process.hrtime.bigint() - start) / 1e9);
 };
 const say = (name, value) => console.log("value " + name + " " + value);

@@ -163,6 +163,24 @@ func seconds(turns []turn) []float64 {
 	return out
 }
 
+func processor(turns []turn) []float64 {
+	var out []float64
+	for _, t := range turns {
+		out = append(out, t.processor)
+	}
+	return out
+}
+
+// processorRatio is the rival's time of the processors over ours, which the load of the
+// machine touches less; but work on two processors at once counts twice.
+func (r result) processorRatio() string {
+	ours, rival := median(processor(r.ours)), median(processor(r.rival))
+	if ours == 0 || rival == 0 {
+		return ""
+	}
+	return times(rival / ours)
+}
+
 // median is the middle number; 0 of none.
 func median(v []float64) float64 {
 	if len(v) == 0 {
@@ -185,7 +203,7 @@ func (r result) ratios() []float64 {
 	return out
 }
 
-var headings = []string{"comparison", "rows", "ours", "spread", "MiB", "rival", "its time", "spread", "MiB", "ratio", "spread", "differ by", "at most", "aim"}
+var headings = []string{"comparison", "rows", "ours", "spread", "CPU", "MiB", "rival", "its time", "spread", "CPU", "MiB", "ratio", "spread", "CPU ratio", "differ by", "at most", "aim"}
 
 // row is the line of a result.
 func (r result) row() []string {
@@ -193,15 +211,15 @@ func (r result) row() []string {
 	if r.fixed {
 		rows = ""
 	}
-	line := []string{r.name, rows, writeTime(median(seconds(r.ours))), spread(seconds(r.ours), writeTime), mebibytes(r.ours)}
+	line := []string{r.name, rows, writeTime(median(seconds(r.ours))), spread(seconds(r.ours), writeTime), writeTime(median(processor(r.ours))), mebibytes(r.ours)}
 	if len(r.rival) == 0 {
-		line = append(line, r.against(), "", "", "", "", "", "", "")
+		line = append(line, r.against(), "", "", "", "", "", "", "", "", "")
 	} else {
-		line = append(line, r.against(), writeTime(median(seconds(r.rival))), spread(seconds(r.rival), writeTime), mebibytes(r.rival))
+		line = append(line, r.against(), writeTime(median(seconds(r.rival))), spread(seconds(r.rival), writeTime), writeTime(median(processor(r.rival))), mebibytes(r.rival))
 		if r.agrees() {
-			line = append(line, times(median(seconds(r.rival))/median(seconds(r.ours))), spread(r.ratios(), times))
+			line = append(line, times(median(seconds(r.rival))/median(seconds(r.ours))), spread(r.ratios(), times), r.processorRatio())
 		} else {
-			line = append(line, "", "")
+			line = append(line, "", "", "")
 		}
 		line = append(line, fmt.Sprintf("%.1g", r.difference), fmt.Sprintf("%.1g", r.tolerance))
 	}

@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -20,14 +21,16 @@ import (
 //	seconds S        time of one call, repeated calls averaged
 //	value NAME V     a number to compare
 //	version TEXT     of the package
+//	processor S      what one call used of the processors, in seconds
 //	memory M         peak in MiB of what was timed, where that is a process of its own
 //	missing PACKAGE  the package is not installed; nothing else follows
 type turn struct {
-	seconds float64
-	values  []value
-	version string
-	missing string
-	memory  float64 // peak of the process in MiB; 0 where it cannot be told
+	seconds   float64
+	processor float64 // seconds; 0 where it cannot be told
+	values    []value
+	version   string
+	missing   string
+	memory    float64 // peak of the process in MiB; 0 where it cannot be told
 }
 
 // parseTurn reads those lines. Anything else is an error.
@@ -42,16 +45,12 @@ func parseTurn(r io.Reader) (turn, error) {
 			t.version = rest
 		case "missing":
 			t.missing = rest
-		case "seconds", "memory":
+		case "seconds", "processor", "memory":
 			v, err := strconv.ParseFloat(rest, 64)
-			if err != nil || !(v > 0) {
-				return t, fmt.Errorf("%q is not a %s", rest, map[string]string{"seconds": "time", "memory": "memory"}[word])
+			if err != nil || !(v > 0) && (word != "processor" || v != 0) {
+				return t, fmt.Errorf("%q cannot be the %s", rest, word)
 			}
-			if word == "seconds" {
-				t.seconds = v
-			} else {
-				t.memory = v
-			}
+			*map[string]*float64{"seconds": &t.seconds, "processor": &t.processor, "memory": &t.memory}[word] = v
 		case "value":
 			name, number, _ := strings.Cut(rest, " ")
 			v, err := strconv.ParseFloat(number, 64)
@@ -160,7 +159,7 @@ func report(c comparison, path string, out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(out, "seconds %.9g\nversion %s\n", t.seconds, runtime.Version())
+	fmt.Fprintf(out, "seconds %.9g\nprocessor %.9g\nversion %s\n", t.seconds, t.processor, runtime.Version())
 	if t.memory > 0 {
 		fmt.Fprintf(out, "memory %.9g\n", t.memory)
 	}
@@ -180,36 +179,37 @@ func (c comparison) takeCall(path string) (turn, error) {
 	if err != nil {
 		return turn{}, err
 	}
-	seconds, err := timeOf(t.run)
+	seconds, processor, err := timeOf(t.run)
 	if err != nil {
 		return turn{}, err
 	}
-	return turn{seconds: seconds, values: t.values()}, nil
+	return turn{seconds: seconds, processor: processor, values: t.values()}, nil
 }
 
 // longEnough is how long calls are repeated, so that the clock's own grain does not
 // matter; the prelude in R holds the same number.
 const longEnough = 200 * time.Millisecond
 
-// timeOf returns the seconds of one call: the first one where it is long enough,
-// otherwise the mean of as many more as take that long.
-func timeOf(call func() error) (float64, error) {
+// timeOf returns the seconds of one call, by the clock and of the processors: the first
+// one where it is long enough, otherwise the mean of as many more as take that long.
+func timeOf(call func() error) (seconds, processor float64, err error) {
 	runtime.GC()
-	start := time.Now()
-	if err := call(); err != nil {
-		return 0, err
-	}
-	first := time.Since(start)
-	if first >= longEnough {
-		return first.Seconds(), nil
-	}
-	calls := 0
-	start = time.Now()
-	for time.Since(start) < longEnough {
-		if err := call(); err != nil {
-			return 0, err
+	for calls := 0; ; {
+		start, used := time.Now(), processorTime()
+		least := 1
+		if calls > 0 { // the first was too short
+			least = math.MaxInt
 		}
-		calls++
+		calls = 0
+		for calls < least && (calls == 0 || time.Since(start) < longEnough) {
+			if err := call(); err != nil {
+				return 0, 0, err
+			}
+			calls++
+		}
+		all := time.Since(start)
+		if all >= longEnough {
+			return all.Seconds() / float64(calls), (processorTime() - used) / float64(calls), nil
+		}
 	}
-	return time.Since(start).Seconds() / float64(calls), nil
 }
