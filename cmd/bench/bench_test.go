@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -41,6 +42,9 @@ func TestDataAreDeterministic(t *testing.T) {
 		return raw
 	}
 	for _, c := range comparisons() {
+		if c.lay != nil {
+			continue // see TestWholePrograms
+		}
 		require.Equal(t, written(c, 1), written(c, 1), c.name)
 		require.NotEqual(t, written(c, 1), written(c, 2), c.name)
 	}
@@ -49,6 +53,7 @@ func TestDataAreDeterministic(t *testing.T) {
 // Every comparison has what it needs, and its side of ours answers with finite
 // numbers of different names.
 func TestOursAnswers(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "data")
 	seen := map[string]bool{}
 	for _, c := range comparisons() {
 		require.False(t, seen[c.name], "%s twice", c.name)
@@ -56,24 +61,106 @@ func TestOursAnswers(t *testing.T) {
 		require.NotEmpty(t, c.about, c.name)
 		require.NotEmpty(t, c.sizes, c.name)
 		require.Equal(t, c.rival == "", c.script == "", c.name)
+		require.Contains(t, tools, c.tool, c.name)
+		require.Equal(t, c.lay == nil, c.make != nil, c.name)
+		require.Equal(t, c.lay != nil, c.whole != nil, c.name)
 		require.Equal(t, c.script != "", c.tolerance > 0 && c.floor > 0, c.name)
 		require.Equal(t, c.least > 0 || c.within > 0, c.aimAt > 0, c.name)
 		if c.aimAt > 0 {
 			require.Contains(t, c.sizes, c.aimAt, c.name)
 		}
-		f, err := c.data(400, 1)
-		require.NoError(t, err)
-		var out bytes.Buffer
-		require.NoError(t, report(c, f, &out), c.name)
-		got, err := parseTurn(&out)
-		require.NoError(t, err, c.name)
-		names := map[string]bool{}
-		for _, v := range got.values {
-			require.False(t, math.IsNaN(v.value) || math.IsInf(v.value, 0), "%s: %s", c.name, v.name)
-			require.False(t, names[v.name], "%s: %s twice", c.name, v.name)
-			names[v.name] = true
+		if c.lay != nil {
+			continue // see TestWholePrograms
+		}
+		require.NoError(t, c.write(file, 400, 1), c.name)
+		reported(t, c, file)
+	}
+}
+
+// reported takes our turn and returns the numbers by name.
+func reported(t *testing.T, c comparison, path string) map[string]float64 {
+	t.Helper()
+	var out bytes.Buffer
+	require.NoError(t, report(c, path, &out), c.name)
+	got, err := parseTurn(&out)
+	require.NoError(t, err, c.name)
+	numbers := map[string]float64{}
+	for _, v := range got.values {
+		require.False(t, math.IsNaN(v.value) || math.IsInf(v.value, 0), "%s: %s", c.name, v.name)
+		require.NotContains(t, numbers, v.name, c.name)
+		numbers[v.name] = v.value
+	}
+	if c.whole != nil {
+		require.Positive(t, got.memory, c.name)
+	}
+	return numbers
+}
+
+// The comparisons of whole programs: gravid reads every row that was laid down for it,
+// and the same seed lays down the same logs.
+func TestWholePrograms(t *testing.T) {
+	dir := t.TempDir()
+	require.NoError(t, placeProgram(dir, ""))
+	logs := func(path string) map[string]string {
+		out := map[string]string{}
+		for _, pattern := range []string{"*.?sv", "*/*.?sv"} {
+			files, err := filepath.Glob(filepath.Join(path, "logs", pattern))
+			require.NoError(t, err)
+			for _, f := range files {
+				raw, err := os.ReadFile(f)
+				require.NoError(t, err)
+				out[strings.TrimPrefix(f, path)] = string(raw)
+			}
+		}
+		return out
+	}
+	for _, c := range comparisons() {
+		if c.lay == nil {
+			continue
+		}
+		rows := map[bool]int{true: 1, false: 60}[c.fixed]
+		path, other, again := filepath.Join(dir, "data"), filepath.Join(dir, "other"), filepath.Join(dir, "again")
+		require.NoError(t, c.write(path, rows, 1), c.name)
+		require.NoError(t, c.write(again, rows, 1), c.name)
+		require.NoError(t, c.write(other, rows, 2), c.name)
+		require.Equal(t, logs(path), logs(again), c.name)
+		got := reported(t, c, path)
+		switch {
+		case strings.HasPrefix(c.name, "read-") && c.script != "":
+			require.NotEqual(t, logs(path), logs(other), c.name)
+			require.Equal(t, 60.0, got["rows"], c.name)
+			require.Equal(t, float64(beginning.Unix()), got["first"], c.name)
+			require.Equal(t, float64(beginning.Unix()+59*60), got["last"], c.name)
+		case c.name == "read-keepers":
+			require.NotEqual(t, logs(path), logs(other), c.name)
+			require.Len(t, logs(path), 60)
+			require.Equal(t, 60.0*60, got["attempts"])
+			laid := 0.0 // yes and a date of laying
+			for _, log := range logs(path) {
+				laid += float64(len(regexp.MustCompile(`(,yes,20\d\d-|\ty\t\d+ |;ja;\d+\.)`).FindAllString(log, -1)))
+			}
+			require.Equal(t, laid, got["spawned"])
+			require.Positive(t, got["spawned"])
+		case c.name == "ask":
+			require.Equal(t, 60.0, got["attempts"])
+		}
+		for _, p := range []string{path, other, again} {
+			require.NoError(t, os.RemoveAll(p))
 		}
 	}
+	require.Error(t, placeProgram(t.TempDir(), filepath.Join(dir, "none")))
+}
+
+func TestGrowth(t *testing.T) {
+	c := comparison{name: "km"}
+	small := result{comparison: c, rows: 100, ours: turns(1), rival: turns(1)}
+	large := result{comparison: c, rows: 10_000, ours: turns(100), rival: turns(1e4)}
+	require.Equal(t, []string{"km, 100 to 10000 rows: time goes up with the number of rows to the power of 1.00, the rival's 2.00"}, growth([]result{small, large}))
+	large.rival = nil
+	require.Equal(t, []string{"km, 100 to 10000 rows: time goes up with the number of rows to the power of 1.00"}, growth([]result{small, large}))
+	require.Empty(t, growth([]result{small}))
+	large.failure = errors.New("no disk")
+	require.Empty(t, growth([]result{small, large}))
 }
 
 func TestParseTurn(t *testing.T) {
@@ -85,13 +172,18 @@ func TestParseTurn(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, "lme4", got.missing)
 
+	got, err = parseTurn(strings.NewReader("seconds 1\nmemory 20.5\nvalue a 1\n"))
+	require.NoError(t, err)
+	require.Equal(t, 20.5, got.memory)
+
 	for text, want := range map[string]string{
 		"seconds 1\nvalue a 1\nError in glm": `unknown line "Error in glm"`,
-		"seconds none\nvalue a 1":            `"none" is not a time`,
-		"seconds -1\nvalue a 1":              `"-1" is not a time`,
+		"seconds none\nvalue a 1":            `"none" cannot be the seconds`,
+		"seconds -1\nvalue a 1":              `"-1" cannot be the seconds`,
 		"seconds 1\nvalue a NA":              `value a: "NA" is not a number`,
 		"seconds 1\n":                        "no time or no value was said",
 		"value a 1\n":                        "no time or no value was said",
+		"memory 0\n":                         `"0" cannot be the memory`,
 	} {
 		_, err := parseTurn(strings.NewReader(text))
 		require.EqualError(t, err, want, text)
@@ -115,7 +207,7 @@ func TestDiffers(t *testing.T) {
 func turns(seconds ...float64) []turn {
 	var out []turn
 	for _, s := range seconds {
-		out = append(out, turn{seconds: s, version: "survival 3.5.3", memory: 100 * s})
+		out = append(out, turn{seconds: s, processor: s / 2, version: "survival 3.5.3", memory: 100 * s})
 	}
 	return out
 }
@@ -126,7 +218,7 @@ func TestTable(t *testing.T) {
 	met := result{comparison: c, rows: 1000, ours: turns(0.2, 0.1, 0.4), rival: turns(2, 2.2, 1.6), difference: 2e-9}
 	require.True(t, met.good())
 	require.Empty(t, met.notes())
-	require.Equal(t, []string{"clogit", "1000", "200 ms", "100 ms to 400 ms", "40", "survival clogit (survival 3.5.3)", "2 s", "1.6 s to 2.2 s", "220", "10x", "4x to 22x", "2e-09", "1e-06", ">= 5x, met"}, met.row())
+	require.Equal(t, []string{"clogit", "1000", "200 ms", "100 ms to 400 ms", "100 ms", "40", "survival clogit (survival 3.5.3)", "2 s", "1.6 s to 2.2 s", "1 s", "220", "10x", "4x to 22x", "10x", "2e-09", "1e-06", ">= 5x, met"}, met.row())
 
 	missed := met
 	missed.ours = turns(1, 1, 1)
@@ -136,18 +228,18 @@ func TestTable(t *testing.T) {
 	other := missed // no aim at this size
 	other.rows = 100
 	require.True(t, other.good())
-	require.Empty(t, other.row()[13])
+	require.Empty(t, other.row()[16])
 
 	differ := met
 	differ.difference, differ.worst = 0.5, "coef2"
 	require.False(t, differ.good())
-	require.Equal(t, "", differ.row()[9])
+	require.Equal(t, "", differ.row()[11])
 	require.Equal(t, "clogit, 1000 rows: the sides differ by 0.5 in coef2, more than 1e-06, so no ratio is given", differ.notes()[0])
 
 	gone := result{comparison: c, rows: 1000, ours: turns(0.2), missing: "lme4", difference: math.NaN()}
 	require.True(t, gone.good())
 	require.Equal(t, []string{`clogit, 1000 rows: lme4 is not available here; to install it: apt-get install r-cran-lme4, or install.packages("lme4") in R`}, gone.notes())
-	require.Equal(t, ">= 5x", gone.row()[13])
+	require.Equal(t, ">= 5x", gone.row()[16])
 
 	failed := result{comparison: c, rows: 1000, failure: errors.New("no disk")}
 	require.False(t, failed.good())
@@ -155,7 +247,7 @@ func TestTable(t *testing.T) {
 
 	alone := result{comparison: comparison{name: "huge", within: 3 * time.Second, aimAt: 10}, rows: 10, ours: turns(2)}
 	require.True(t, alone.good())
-	require.Equal(t, "< 3s, met", alone.row()[13])
+	require.Equal(t, "< 3s, met", alone.row()[16])
 	alone.ours = turns(4)
 	require.False(t, alone.good())
 
@@ -172,7 +264,7 @@ func TestMedian(t *testing.T) {
 	require.Equal(t, 2.0, median([]float64{3, 1, 2}))
 	require.Equal(t, 2.5, median([]float64{4, 1, 3, 2}))
 	require.Zero(t, median(nil))
-	require.Equal(t, "12.3 us", duration(1.2345e-5))
+	require.Equal(t, "12.3 us", writeTime(1.2345e-5))
 }
 
 func TestCommandLine(t *testing.T) {

@@ -6,18 +6,25 @@ import (
 	"time"
 )
 
-// A comparison is one question put to gravid and to a package of R.
+// A comparison is one question put to gravid and to a rival: calls within a process on
+// a frame of data (make, ours), or whole runs of the program gravid on a club's folder
+// (lay, whole).
 type comparison struct {
 	name  string // lower case, no spaces
 	about string // what is done, in a line
 	sizes []int  // numbers of rows
+	fixed bool   // the data have but one size
 
 	make func(rows int, rng *rand.Rand) frame
 	ours func(f frame) (task, error)
 
-	rival    string   // what is called in R; "" where there is none
-	packages []string // of R that it needs
-	script   string   // see prelude
+	lay   func(f folder, rows int, rng *rand.Rand) error
+	whole func(f folder) (turn, error)
+
+	rival    string   // what is called; "" where there is none
+	tool     string   // what runs it, see tools; "" is R
+	packages []string // that it needs
+	script   string   // see tools
 
 	tolerance float64 // largest difference, relative to the larger of the rival's number and floor
 	floor     float64 // in units of the numbers compared
@@ -42,9 +49,23 @@ type value struct {
 
 // data makes the frame of a comparison from a seed.
 func (c comparison) data(rows int, seed uint64) (frame, error) {
-	f := c.make(rows, rand.New(rand.NewPCG(seed, uint64(rows))))
+	f := c.make(rows, random(rows, seed))
 	return f, f.check()
 }
+
+// write makes the data from a seed and writes them to a file or folder.
+func (c comparison) write(path string, rows int, seed uint64) error {
+	if c.lay != nil {
+		return c.lay(folder(path), rows, random(rows, seed))
+	}
+	f, err := c.data(rows, seed)
+	if err != nil {
+		return err
+	}
+	return f.write(path)
+}
+
+func random(rows int, seed uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, uint64(rows))) }
 
 // aimed reports whether the aim is about this many rows.
 func (c comparison) aimed(rows int) bool { return rows == c.aimAt && (c.least > 0 || c.within > 0) }

@@ -1,5 +1,5 @@
-// Command bench times gravid's statistics beside the general-purpose packages of
-// R that answer the same questions, on the same files and in the same run.
+// Command bench times gravid beside the general-purpose packages of R, Python and
+// DuckDB that answer the same questions, on the same files and in the same run.
 //
 //	go run ./cmd/bench
 //	go run ./cmd/bench --only glm,clogit --rounds 7 --sizes 1e4,1e5 --markdown
@@ -9,14 +9,17 @@
 // that grows slow for a while slows both. The clock runs around the call alone: not
 // around starting R, loading packages or reading the file. A ratio is printed only
 // once both sides have given the same numbers, to the tolerance that stands beside
-// it. Peak memory is that of the whole process, data included.
+// it. Peak memory is that of the whole process, data included. Whole programs, such as
+// gravid ingest, are timed with their start. CPU is the time of
+// all processors, which the load of the machine touches less. Growth is the power of the number of rows
+// that time goes up with.
 //
 // A rival that is not installed gives a line that says how to install it. Exit
 // status: 0 all done, 1 a side failed, numbers did not agree or an aim was missed, 2
 // wrong usage.
 //
-// It is for those who work on gravid, and no general benchmark of R: each package of
-// R here does more than what is timed.
+// It is for those who work on gravid, and no general benchmark of the rivals:
+// each of them does more than what is timed.
 package main
 
 import (
@@ -32,7 +35,7 @@ import (
 
 // parts are the fields of comparison. A further one is a file with such a function,
 // and its name here.
-var parts = []func() []comparison{regression}
+var parts = []func() []comparison{regression, durations, counts, reading, questions}
 
 func main() {
 	os.Exit(run(os.Args[1:], os.Stdout, os.Stderr))
@@ -46,6 +49,7 @@ type settings struct {
 	seed     uint64
 	markdown bool
 	list     bool
+	gravid   string // a built program; "" builds one
 }
 
 func run(args []string, out, talk io.Writer) int {
@@ -96,6 +100,7 @@ func parse(args []string, talk io.Writer) (settings, error) {
 	flags.Uint64Var(&s.seed, "seed", 1, "seed of the data")
 	flags.BoolVar(&s.markdown, "markdown", false, "print the table as Markdown")
 	flags.BoolVar(&s.list, "list", false, "name the comparisons and stop")
+	flags.StringVar(&s.gravid, "gravid", "", "a built gravid for the comparisons of whole programs (by default one is built)")
 	if err := flags.Parse(args); err != nil {
 		return s, err
 	}

@@ -16,7 +16,7 @@ type result struct {
 	comparison
 	rows        int
 	ours, rival []turn  // of the rounds; rival is empty where there is none or it is missing
-	missing     string  // package of R that is not installed
+	missing     string  // package that is not installed
 	difference  float64 // largest, see differs
 	worst       string  // the number that differs most
 	failure     error
@@ -30,10 +30,16 @@ func compareAll(chosen []comparison, s settings, out, talk io.Writer) (good bool
 		return false, err
 	}
 	defer os.RemoveAll(dir)
+	if slices.ContainsFunc(chosen, func(c comparison) bool { return c.whole != nil }) {
+		if err := placeProgram(dir, s.gravid); err != nil {
+			return false, err
+		}
+	}
+	before := load()
 	var results []result
 	for _, c := range chosen {
 		sizes := s.sizes
-		if sizes == nil {
+		if sizes == nil || c.fixed {
 			sizes = c.sizes
 		}
 		for _, rows := range sizes {
@@ -41,7 +47,8 @@ func compareAll(chosen []comparison, s settings, out, talk io.Writer) (good bool
 			results = append(results, compare(c, rows, s, dir))
 		}
 	}
-	fmt.Fprintf(out, "%s, %s/%s, %d processors, seed %d, %d rounds\n\n", runtime.Version(), runtime.GOOS, runtime.GOARCH, runtime.NumCPU(), s.seed, s.rounds)
+	fmt.Fprintf(out, "%s, %s/%s, %d processors, seed %d, %d rounds; load of the machine %s before and %s after\n\n",
+		runtime.Version(), runtime.GOOS, runtime.GOARCH, runtime.NumCPU(), s.seed, s.rounds, before, load())
 	writeTable(out, results, s.markdown)
 	good = true
 	for _, r := range results {
@@ -50,6 +57,9 @@ func compareAll(chosen []comparison, s settings, out, talk io.Writer) (good bool
 			fmt.Fprintln(out, note)
 		}
 	}
+	for _, line := range growth(results) {
+		fmt.Fprintln(out, line)
+	}
 	return good, nil
 }
 
@@ -57,7 +67,7 @@ func compareAll(chosen []comparison, s settings, out, talk io.Writer) (good bool
 func compare(c comparison, rows int, s settings, dir string) result {
 	r := result{comparison: c, rows: rows, difference: math.NaN()}
 	file := filepath.Join(dir, "data")
-	defer os.Remove(file)
+	defer os.RemoveAll(file)
 	err := makeData(c, file, rows, s.seed)
 	for round := 0; err == nil && round < s.rounds; round++ {
 		err = r.round(dir, file)
@@ -135,7 +145,7 @@ func (r result) notes() []string {
 	case r.failure != nil:
 		out = append(out, at+r.failure.Error())
 	case r.missing != "":
-		out = append(out, fmt.Sprintf("%s%s is not available here; to install it: %s", at, r.missing, howToInstall(r.missing)))
+		out = append(out, fmt.Sprintf("%s%s is not available here; to install it: %s", at, r.missing, tools[r.tool].install(r.missing)))
 	case len(r.rival) > 0 && !r.agrees():
 		out = append(out, fmt.Sprintf("%sthe sides differ by %.2g in %s, more than %.2g, so no ratio is given", at, r.difference, r.worst, r.tolerance))
 	}
@@ -151,6 +161,24 @@ func seconds(turns []turn) []float64 {
 		out = append(out, t.seconds)
 	}
 	return out
+}
+
+func processor(turns []turn) []float64 {
+	var out []float64
+	for _, t := range turns {
+		out = append(out, t.processor)
+	}
+	return out
+}
+
+// processorRatio is the rival's time of the processors over ours, which the load of the
+// machine touches less; but work on two processors at once counts twice.
+func (r result) processorRatio() string {
+	ours, rival := median(processor(r.ours)), median(processor(r.rival))
+	if ours == 0 || rival == 0 {
+		return ""
+	}
+	return times(rival / ours)
 }
 
 // median is the middle number; 0 of none.
@@ -175,19 +203,23 @@ func (r result) ratios() []float64 {
 	return out
 }
 
-var headings = []string{"comparison", "rows", "ours", "spread", "MiB", "rival", "its time", "spread", "MiB", "ratio", "spread", "differ by", "at most", "aim"}
+var headings = []string{"comparison", "rows", "ours", "spread", "CPU", "MiB", "rival", "its time", "spread", "CPU", "MiB", "ratio", "spread", "CPU ratio", "differ by", "at most", "aim"}
 
 // row is the line of a result.
 func (r result) row() []string {
-	line := []string{r.name, fmt.Sprint(r.rows), duration(median(seconds(r.ours))), spread(seconds(r.ours), duration), mebibytes(r.ours)}
+	rows := fmt.Sprint(r.rows)
+	if r.fixed {
+		rows = ""
+	}
+	line := []string{r.name, rows, writeTime(median(seconds(r.ours))), spread(seconds(r.ours), writeTime), writeTime(median(processor(r.ours))), mebibytes(r.ours)}
 	if len(r.rival) == 0 {
-		line = append(line, r.against(), "", "", "", "", "", "", "")
+		line = append(line, r.against(), "", "", "", "", "", "", "", "", "")
 	} else {
-		line = append(line, r.against(), duration(median(seconds(r.rival))), spread(seconds(r.rival), duration), mebibytes(r.rival))
+		line = append(line, r.against(), writeTime(median(seconds(r.rival))), spread(seconds(r.rival), writeTime), writeTime(median(processor(r.rival))), mebibytes(r.rival))
 		if r.agrees() {
-			line = append(line, times(median(seconds(r.rival))/median(seconds(r.ours))), spread(r.ratios(), times))
+			line = append(line, times(median(seconds(r.rival))/median(seconds(r.ours))), spread(r.ratios(), times), r.processorRatio())
 		} else {
-			line = append(line, "", "")
+			line = append(line, "", "", "")
 		}
 		line = append(line, fmt.Sprintf("%.1g", r.difference), fmt.Sprintf("%.1g", r.tolerance))
 	}
@@ -248,8 +280,8 @@ func writeTable(w io.Writer, results []result, markdown bool) {
 	fmt.Fprintln(w)
 }
 
-// duration writes seconds with three figures.
-func duration(s float64) string {
+// writeTime writes seconds with three figures.
+func writeTime(s float64) string {
 	switch {
 	case s == 0:
 		return ""

@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -20,13 +21,16 @@ import (
 //	seconds S        time of one call, repeated calls averaged
 //	value NAME V     a number to compare
 //	version TEXT     of the package
+//	processor S      what one call used of the processors, in seconds
+//	memory M         peak in MiB of what was timed, where that is a process of its own
 //	missing PACKAGE  the package is not installed; nothing else follows
 type turn struct {
-	seconds float64
-	values  []value
-	version string
-	missing string
-	memory  float64 // peak of the process in MiB; 0 where it cannot be told
+	seconds   float64
+	processor float64 // seconds; 0 where it cannot be told
+	values    []value
+	version   string
+	missing   string
+	memory    float64 // peak of the process in MiB; 0 where it cannot be told
 }
 
 // parseTurn reads those lines. Anything else is an error.
@@ -41,12 +45,12 @@ func parseTurn(r io.Reader) (turn, error) {
 			t.version = rest
 		case "missing":
 			t.missing = rest
-		case "seconds":
+		case "seconds", "processor", "memory":
 			v, err := strconv.ParseFloat(rest, 64)
-			if err != nil || !(v > 0) {
-				return t, fmt.Errorf("%q is not a time", rest)
+			if err != nil || !(v > 0) && (word != "processor" || v != 0) {
+				return t, fmt.Errorf("%q cannot be the %s", rest, word)
 			}
-			t.seconds = v
+			*map[string]*float64{"seconds": &t.seconds, "processor": &t.processor, "memory": &t.memory}[word] = v
 		case "value":
 			name, number, _ := strings.Cut(rest, " ")
 			v, err := strconv.ParseFloat(number, 64)
@@ -78,7 +82,9 @@ func take(cmd *exec.Cmd) (turn, error) {
 	if err != nil {
 		return t, fmt.Errorf("%s: %w", filepath.Base(cmd.Path), err)
 	}
-	t.memory = peakMemory(cmd.ProcessState)
+	if t.memory == 0 {
+		t.memory = peakMemory(cmd.ProcessState)
+	}
 	return t, nil
 }
 
@@ -130,11 +136,7 @@ func doChore(all []comparison, args []string, out io.Writer) error {
 		return fmt.Errorf("there is no comparison %q", args[1])
 	}
 	if args[0] == takeTurn {
-		f, err := readFrame(args[2])
-		if err != nil {
-			return err
-		}
-		return report(all[k], f, out)
+		return report(all[k], args[2], out)
 	}
 	rows, err := strconv.Atoi(args[3])
 	if err != nil || rows < 1 {
@@ -144,122 +146,70 @@ func doChore(all []comparison, args []string, out io.Writer) error {
 	if err != nil {
 		return fmt.Errorf("%q is not a seed", args[4])
 	}
-	f, err := all[k].data(rows, seed)
-	if err != nil {
-		return err
-	}
-	return f.write(args[2])
+	return all[k].write(args[2], rows, seed)
 }
 
-func report(c comparison, f frame, out io.Writer) error {
-	t, err := c.ours(f)
+// report takes our turn on the data at path, and says what parseTurn reads.
+func report(c comparison, path string, out io.Writer) error {
+	take := c.takeCall
+	if c.whole != nil {
+		take = func(path string) (turn, error) { return c.whole(folder(path)) }
+	}
+	t, err := take(path)
 	if err != nil {
 		return err
 	}
-	seconds, err := timeOf(t.run)
-	if err != nil {
-		return err
+	fmt.Fprintf(out, "seconds %.9g\nprocessor %.9g\nversion %s\n", t.seconds, t.processor, runtime.Version())
+	if t.memory > 0 {
+		fmt.Fprintf(out, "memory %.9g\n", t.memory)
 	}
-	fmt.Fprintf(out, "seconds %.9g\nversion %s\n", seconds, runtime.Version())
-	for _, v := range t.values() {
+	for _, v := range t.values {
 		fmt.Fprintf(out, "value %s %.17g\n", v.name, v.value)
 	}
 	return nil
 }
 
-// longEnough is how long calls are repeated, so that the clock's own grain does not
-// matter; prelude holds the same number.
-const longEnough = 200 * time.Millisecond
-
-// timeOf returns the seconds of one call: the first one where it is long enough,
-// otherwise the mean of as many more as take that long.
-func timeOf(call func() error) (float64, error) {
-	runtime.GC()
-	start := time.Now()
-	if err := call(); err != nil {
-		return 0, err
-	}
-	first := time.Since(start)
-	if first >= longEnough {
-		return first.Seconds(), nil
-	}
-	calls := 0
-	start = time.Now()
-	for time.Since(start) < longEnough {
-		if err := call(); err != nil {
-			return 0, err
-		}
-		calls++
-	}
-	return time.Since(start).Seconds() / float64(calls), nil
-}
-
-// prelude is what every script of a rival begins with. A script reads its columns
-// from d, calls need() for its packages, clock() around what is timed, and say() for
-// every number to compare.
-const prelude = `
-options(warn = -1, digits = 17)
-args <- commandArgs(trailingOnly = TRUE)
-need <- function(...) for (p in c(...)) {
-  if (!requireNamespace(p, quietly = TRUE)) { cat("missing", p, "\n"); quit(status = 0) }
-  cat("version", p, as.character(packageVersion(p)), "\n")
-}
-clock <- function(call) {
-  gc()
-  start <- Sys.time(); out <- call(); first <- as.numeric(difftime(Sys.time(), start, units = "secs"))
-  if (first < 0.2) {
-    calls <- 0; start <- Sys.time()
-    repeat {
-      out <- call(); calls <- calls + 1
-      all <- as.numeric(difftime(Sys.time(), start, units = "secs"))
-      if (all >= 0.2) break
-    }
-    first <- all / calls
-  }
-  cat("seconds", format(first, digits = 9), "\n")
-  out
-}
-say <- function(name, value) cat(paste0("value ", name, if (length(value) > 1) seq_along(value) else "", " ", format(unname(value), digits = 17, trim = TRUE), "\n"), sep = "")
-d <- local({
-  con <- file(args[1], "rb"); on.exit(close(con))
-  head <- strsplit(readLines(con, 1), " ")[[1]]
-  n <- as.integer(head[1])
-  cols <- lapply(head[-1], function(h) readBin(con, "double", n, endian = "little"))
-  names(cols) <- head[-1]
-  as.data.frame(cols)
-})
-`
-
-// takeRival takes the rival's turn. With no R the package said to be missing is R
-// itself.
-func takeRival(c comparison, dir, file string) (turn, error) {
-	r, err := exec.LookPath("Rscript")
+// takeCall times a call on a frame.
+func (c comparison) takeCall(path string) (turn, error) {
+	f, err := readFrame(path)
 	if err != nil {
-		return turn{missing: "R"}, nil
-	}
-	script := filepath.Join(dir, c.name+".R")
-	if err := os.WriteFile(script, []byte(c.program()), 0o666); err != nil {
 		return turn{}, err
 	}
-	return take(exec.Command(r, "--vanilla", script, file))
+	t, err := c.ours(f)
+	if err != nil {
+		return turn{}, err
+	}
+	seconds, processor, err := timeOf(t.run)
+	if err != nil {
+		return turn{}, err
+	}
+	return turn{seconds: seconds, processor: processor, values: t.values()}, nil
 }
 
-// program is the whole script of the rival.
-func (c comparison) program() string {
-	need := "cat(\"version\", \"R\", as.character(getRversion()), \"\\n\")\n"
-	for _, p := range c.packages {
-		need += fmt.Sprintf("need(%q)\n", p)
-	}
-	return prelude + need + c.script
-}
+// longEnough is how long calls are repeated, so that the clock's own grain does not
+// matter; the prelude in R holds the same number.
+const longEnough = 200 * time.Millisecond
 
-// howToInstall says how a package of R is installed.
-func howToInstall(pkg string) string {
-	switch pkg {
-	case "R":
-		return "apt-get install r-base"
-	case "logistf":
-		return `install.packages("logistf") in R`
+// timeOf returns the seconds of one call, by the clock and of the processors: the first
+// one where it is long enough, otherwise the mean of as many more as take that long.
+func timeOf(call func() error) (seconds, processor float64, err error) {
+	runtime.GC()
+	for calls := 0; ; {
+		start, used := time.Now(), processorTime()
+		least := 1
+		if calls > 0 { // the first was too short
+			least = math.MaxInt
+		}
+		calls = 0
+		for calls < least && (calls == 0 || time.Since(start) < longEnough) {
+			if err := call(); err != nil {
+				return 0, 0, err
+			}
+			calls++
+		}
+		all := time.Since(start)
+		if all >= longEnough {
+			return all.Seconds() / float64(calls), (processorTime() - used) / float64(calls), nil
+		}
 	}
-	return fmt.Sprintf(`apt-get install r-cran-%s, or install.packages("%s") in R`, strings.ToLower(pkg), pkg)
 }
