@@ -50,6 +50,8 @@ func experiments() []experiment {
 		slopesVary(ask),
 		separated(ask),
 		sharedWeather(askWeather),
+		seasonBoth(opinionOnWeather),
+		successesOnly(askKnown, askUnknown),
 		coarseChecks(askTiming),
 		competingLosses(askIncidence),
 		eggCounts(askEggs),
