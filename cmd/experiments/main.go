@@ -52,6 +52,7 @@ func experiments() []experiment {
 		sharedWeather(askWeather),
 		seasonBoth(opinionOnWeather),
 		successesOnly(askKnown, askUnknown),
+		blanks(askBlank),
 		coarseChecks(askTiming),
 		competingLosses(askIncidence),
 		eggCounts(askEggs),
