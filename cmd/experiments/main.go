@@ -57,6 +57,7 @@ func experiments() []experiment {
 		competingLosses(askIncidence),
 		eggCounts(askEggs),
 		manyQuestions(askTable),
+		monthlyLooks(opinionOnTries),
 	}
 }
 

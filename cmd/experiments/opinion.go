@@ -16,7 +16,8 @@ type opinion struct {
 	verdict              answer.Verdict
 	capped               bool // by the placebo
 	placebo              bool // there was one
-	more                 float64
+	more                 float64 // attempts that would settle it, where it says so
+	moreKeepers          bool    // it asks for more keepers instead
 	bounds               *answer.Bounds
 	attempts, missing    int // used, and left out because the trigger is blank
 }
@@ -27,7 +28,7 @@ func opinionOf(a answer.Answer) opinion {
 		finding: unanswered(a.Status == answer.FitFailed), verdict: a.Verdict,
 		difference: float64(a.Per100.Difference.Estimate), from: float64(a.Per100.Difference.Low), to: float64(a.Per100.Difference.High),
 		capped: a.Status == answer.FollowsPlacebo, placebo: a.Checks.Placebo != nil,
-		more: float64(a.MoreNeeded.Attempts), bounds: a.Checks.Missing, attempts: a.Counts.Attempts,
+		more: float64(a.MoreNeeded.Attempts), moreKeepers: !math.IsNaN(float64(a.MoreNeeded.Keepers)), bounds: a.Checks.Missing, attempts: a.Counts.Attempts,
 	}
 	if a.OddsRatio.Known() {
 		o.finding = finding{
