@@ -46,6 +46,7 @@ func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 // line here.
 func experiments() []experiment {
 	return []experiment{
+		doesItMatter(askAbout),
 		skillTied(ask),
 		slopesVary(ask),
 		separated(ask),

@@ -14,8 +14,8 @@ type opinion struct {
 	finding
 	difference, from, to float64 // per 100 attempts; NaN where only relative results exist
 	verdict              answer.Verdict
-	capped               bool // by the placebo
-	placebo              bool // there was one
+	capped               bool    // by the placebo
+	placebo              bool    // there was one
 	more                 float64 // attempts that would settle it, where it says so
 	moreKeepers          bool    // it asks for more keepers instead
 	bounds               *answer.Bounds
