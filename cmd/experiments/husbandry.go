@@ -25,12 +25,14 @@ var start = time.Date(2023, 1, 1, 0, 0, 0, 0, time.UTC)
 // Keeper k spawns fish with chance logistic(s_k + b_k) of an attempt with the trigger
 // and logistic(s_k) without, s_k normal with mean base and standard deviation skill,
 // b_k normal with mean effect and standard deviation differ. The chance to use the
-// trigger is logistic(tie (s_k - base)/skill).
+// trigger is logistic(use + tie (s_k - base)/skill + habit_k), habit_k normal with mean 0
+// and standard deviation habit.
 type husbandry struct {
 	attempts            []int // of each keeper
 	base, skill         float64
 	tie                 float64
 	effect, differ      float64
+	habit               float64
 	use                 float64 // log odds of using the trigger at average skill
 	warmth              float64 // log odds of a spawning for one °C more
 	months              int     // over which the attempts are spread
@@ -44,6 +46,8 @@ type try struct {
 	spawned     bool
 	day         int // of setting up, from start
 	temperature float64
+	// The planted chances of a spawning without the trigger and with it.
+	without, with float64
 }
 
 func logistic(x float64) float64 { return 1 / (1 + math.Exp(-x)) }
@@ -55,18 +59,28 @@ func (h husbandry) draw(rng *rand.Rand) tries {
 	t := tries{temperature: h.recordedTemperature}
 	for k, n := range h.attempts {
 		skill, effect := rng.NormFloat64(), h.effect+h.differ*rng.NormFloat64()
+		use := h.use + h.tie*skill
+		if h.habit > 0 {
+			use += h.habit * rng.NormFloat64()
+		}
 		for range n {
 			a := try{keeper: k, day: rng.IntN(30 * h.months), temperature: 24 + 1.5*rng.NormFloat64()}
-			a.used = happens(rng, logistic(h.use+h.tie*skill))
+			a.used = happens(rng, logistic(use))
 			eta := h.base + h.skill*skill + h.warmth*(a.temperature-24)
-			if a.used {
-				eta += effect
-			}
-			a.spawned = happens(rng, logistic(eta))
+			a.without, a.with = logistic(eta), logistic(eta+effect)
+			a.spawned = happens(rng, a.chance())
 			t.list = append(t.list, a)
 		}
 	}
 	return t
+}
+
+// chance is the planted chance of a spawning as the attempt was made.
+func (a try) chance() float64 {
+	if a.used {
+		return a.with
+	}
+	return a.without
 }
 
 // tries are the attempts of a club.
@@ -85,6 +99,15 @@ func (t tries) data() logit.Data {
 		d.Group = append(d.Group, a.keeper)
 	}
 	return d
+}
+
+// difference is the planted difference per 100 attempts, over these attempts.
+func (t tries) difference() float64 {
+	sum := 0.0
+	for _, a := range t.list {
+		sum += a.with - a.without
+	}
+	return 100 * sum / float64(len(t.list))
 }
 
 func oneIf(b bool) float64 {

@@ -46,14 +46,19 @@ func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 // line here.
 func experiments() []experiment {
 	return []experiment{
+		doesItMatter(askAbout),
 		skillTied(ask),
 		slopesVary(ask),
 		separated(ask),
 		sharedWeather(askWeather),
+		seasonBoth(opinionOnWeather),
+		successesOnly(askKnown, askUnknown),
+		blanks(askBlank),
 		coarseChecks(askTiming),
 		competingLosses(askIncidence),
 		eggCounts(askEggs),
 		manyQuestions(askTable),
+		monthlyLooks(opinionOnTries),
 	}
 }
 

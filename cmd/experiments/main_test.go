@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"io"
-	"math"
 	"math/rand/v2"
 	"strings"
 	"testing"
@@ -12,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"gravid/analyze/answer"
+	"gravid/analyze/exposure"
 	"gravid/ingest/club"
 	"gravid/stats/logit"
 )
@@ -168,6 +168,34 @@ func TestBrokenProceduresAreCaught(t *testing.T) {
 		m := answer.Mean{Mean: answer.Num(b.value), Low: answer.Num(b.lo), High: answer.Num(b.hi), N: len(x)}
 		return answer.Eggs{PerClutch: m, PerFemaleDay: m}
 	}
+	seasonless := func(w weather) opinion {
+		d, front, _ := w.tankDays()
+		return opinion{finding: robust(mustFit(d, logit.Options{}), front)}
+	}
+	timid := func(w weather) opinion {
+		o := opinionOnWeather(w)
+		o.capped = true
+		return o
+	}
+	allDays := func(l log) opinion { return opinion{finding: l.allDays()} }
+	absent := func(tables *club.Tables) opinion {
+		for i := range tables.Attempts {
+			tables.Attempts[i].LiveFood.OK = true
+		}
+		return askBlank(tables)
+	}
+	rash := func(t tries) opinion {
+		o := opinionOnTries(t)
+		o.verdict = answer.NoDifference
+		if o.difference > answer.Margin10 {
+			o.verdict = answer.Matters
+		}
+		return o
+	}
+	alone := func(r *exposure.Records, species string, codes ...string) opinion {
+		return askAbout(r, species, codes[0])
+	}
+	dumb := func(*exposure.Records, string, ...string) opinion { return opinion{finding: unanswered(true)} }
 	for _, c := range []struct {
 		what           string
 		broken, intact experiment
@@ -189,6 +217,13 @@ func TestBrokenProceduresAreCaught(t *testing.T) {
 		{"one less Kaplan-Meier", competingLosses(asIfLeft), competingLosses(askIncidence), "60 clutches", 40, 3, false},
 		{"independent eggs, clutches", eggCounts(independentEggs), eggCounts(askEggs), "8 clutches, k = 2", 60, 1, false},
 		{"independent eggs, rate", eggCounts(independentEggs), eggCounts(askEggs), "eggs for each female and day, keepers alike", 60, 1, false},
+		{"season not held alike", seasonBoth(seasonless), seasonBoth(opinionOnWeather), "a year, effect 0.7", 16, 1, true},
+		{"a placebo that always sees something", seasonBoth(timid), seasonBoth(opinionOnWeather), "a year without a season, effect 0.7", 16, 1, true},
+		{"spawning days against all days", successesOnly(allDays, allDays), successesOnly(askKnown, askUnknown), "rest of 5 days, effect 0.7", 12, 4, true},
+		{"blank = absent", blanks(absent), blanks(askBlank), "blank by the outcome", 30, 2, false},
+		{"a verdict without an interval", monthlyLooks(rash), monthlyLooks(opinionOnTries), "20 more", 12, 1, false},
+		{"nothing else held alike", doesItMatter(alone), doesItMatter(askAbout), "given in season and with cool refills, effect 0", 40, 1, false},
+		{"a procedure that never answers", doesItMatter(dumb), doesItMatter(askAbout), "better keepers use it more, effect 1.2", 40, 2, false},
 		{"best of all unguarded", manyQuestions(unguarded), manyQuestions(askTable), "8 triggers", 24, 1, true},
 	} {
 		if c.long && testing.Short() {
@@ -213,18 +248,6 @@ func TestFailedChecksAreCounted(t *testing.T) {
 	require.Positive(t, failed)
 	require.Contains(t, out.String(), "OUT")
 	require.Contains(t, out.String(), closing(failed))
-}
-
-// meanOver averages f over a standard normal number, by the trapezoidal rule on -8 to
-// 8, which is exact to many digits for smooth functions.
-func meanOver(f func(z float64) float64) float64 {
-	const step = 0.05
-	sum := 0.0
-	for i := -160; i <= 160; i++ {
-		z := step * float64(i)
-		sum += step * math.Exp(-z*z/2) / math.Sqrt(2*math.Pi) * f(z)
-	}
-	return sum
 }
 
 // many draws n times from one seeded source.

@@ -23,6 +23,7 @@ type sky struct {
 	keepers, regions, days int
 	front                  int
 	shock, effect          float64
+	patience               int // most days of an attempt, which has 4 days or more; 0 = all have longestTry
 }
 
 const (
@@ -136,7 +137,11 @@ func (s sky) attempts(rng *rand.Rand, keeper string, chance func(day int) float6
 			ID: fmt.Sprint(keeper, "/", len(list)), Keeper: keeper, System: "T1", Species: species,
 			Began: club.Some(start.AddDate(0, 0, day)), Spawned: club.Some(false),
 		}
-		last := min(day+longestTry, s.days)
+		longest := longestTry
+		if s.patience > 0 {
+			longest = 4 + rng.IntN(s.patience-3)
+		}
+		last := min(day+longest, s.days)
 		for day < last && !a.Spawned.V {
 			day++
 			a.Spawned.V = happens(rng, chance(day+readingMargin))

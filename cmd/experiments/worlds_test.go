@@ -29,12 +29,12 @@ func TestHusbandryTruth(t *testing.T) {
 	}
 	use := func(z float64) float64 { return logistic(h.use + h.tie*z) }
 	with := func(z float64) float64 {
-		return meanOver(func(v float64) float64 { return logistic(h.base + h.skill*z + h.effect + h.differ*v) })
+		return meanNormal(func(v float64) float64 { return logistic(h.base + h.skill*z + h.effect + h.differ*v) })
 	}
 	without := func(z float64) float64 { return logistic(h.base + h.skill*z) }
-	require.InDelta(t, meanOver(use), used/n, 0.007)
-	require.InDelta(t, meanOver(func(z float64) float64 { return use(z)*with(z) + (1-use(z))*without(z) }), spawned/n, 0.007)
-	require.InDelta(t, meanOver(func(z float64) float64 { return use(z) * with(z) }), both/n, 0.007)
+	require.InDelta(t, meanNormal(use), used/n, 0.007)
+	require.InDelta(t, meanNormal(func(z float64) float64 { return use(z)*with(z) + (1-use(z))*without(z) }), spawned/n, 0.007)
+	require.InDelta(t, meanNormal(func(z float64) float64 { return use(z) * with(z) }), both/n, 0.007)
 }
 
 // Without skill the log odds ratio of the pooled table is the one planted.
@@ -155,7 +155,7 @@ func TestTankDaysTruth(t *testing.T) {
 		days := (1 - math.Pow(1-chance(z), longestTry)) / chance(z)
 		return days / (days + 1)
 	}
-	want := meanOver(func(z float64) float64 { return chance(z) * atRisk(z) }) / meanOver(atRisk)
+	want := meanNormal(func(z float64) float64 { return chance(z) * atRisk(z) }) / meanNormal(atRisk)
 	require.InDelta(t, want, spawned/n, 0.003)
 	require.InDelta(t, fallShare, falls/rows, 0.015)
 }
