@@ -102,7 +102,7 @@ var changes = []change{
 		os.Remove(next)
 		var err error
 		if n%2 == 1 {
-			err = mkfifo(next)
+			err = pipe(next, 0)
 		} else {
 			err = os.WriteFile(next, w.text, 0o644)
 		}

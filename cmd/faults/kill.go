@@ -230,14 +230,17 @@ func killSeason(b *bench) error {
 	}
 	whole := b.try("documents", fmt.Sprintf("changed the club's name and killed season at %d random moments: anywhere in its run of about %s, or just after it began to write", b.rounds, usual.Round(time.Millisecond)),
 		"workbook and page each old or new and whole; tables untouched; the next run writes both anew")
-	clear := b.try("temporary files", "the same", "the next run leaves no temporary file")
+	clear := b.try("temporary files", "the same, and first put the temporary file there that a run killed while it writes leaves", "the next run leaves no temporary file")
 	tally, left := killTally{}, 0
+	var old map[string]string
 	before, err := readState(club)
 	if err != nil {
 		return err
 	}
-	old, err := hashFolder(filepath.Join(club, "season"))
-	if err != nil {
+	if err := b.plantedTemp(clear, club); err != nil {
+		return err
+	}
+	if old, err = documents(club); err != nil {
 		return err
 	}
 	for round := 1; round <= b.rounds; round++ {
@@ -262,6 +265,24 @@ func killSeason(b *bench) error {
 	}
 	whole.end("%s", tally)
 	clear.end("temporary files were left after %d of %d rounds", left, b.rounds)
+	return nil
+}
+
+// plantedTemp makes for certain what random moments make now and then.
+func (b *bench) plantedTemp(t *trial, club string) error {
+	name := filepath.Join(club, "season", ".tmp-1-0")
+	if err := os.WriteFile(name, []byte("half a workb"), 0o644); err != nil {
+		return err
+	}
+	o, err := b.gravid("season", seasonYear, "--club", club)
+	if err != nil {
+		return err
+	}
+	t.mind("planted", o.differs(want{status: []int{0}}))
+	if left := leftovers(club); len(left) > 0 {
+		t.fault("planted: %s", strings.Join(left, ", "))
+		return os.Remove(name)
+	}
 	return nil
 }
 

@@ -8,11 +8,13 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"runtime/debug"
 	"slices"
 	"strings"
 )
 
 func main() {
+	debug.SetMemoryLimit(32 << 20) // see peakMemory
 	os.Exit(run(os.Args[1:], os.Stdout, os.Stderr))
 }
 

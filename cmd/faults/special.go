@@ -1,7 +1,0 @@
-//go:build linux
-
-package main
-
-import "syscall"
-
-func mkfifo(name string) error { return syscall.Mkfifo(name, 0o644) }
