@@ -1,0 +1,106 @@
+//go:build linux
+
+package main
+
+import (
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"runtime/debug"
+	"slices"
+	"strings"
+)
+
+func main() {
+	debug.SetMemoryLimit(32 << 20) // see peakMemory
+	os.Exit(run(os.Args[1:], os.Stdout, os.Stderr))
+}
+
+// settings are the command line.
+type settings struct {
+	only   []string
+	rounds int
+	seed   uint64
+	list   bool
+}
+
+func run(args []string, out, talk io.Writer) int {
+	s, err := parse(args, talk)
+	if errors.Is(err, flag.ErrHelp) {
+		return 0
+	}
+	var chosen []check
+	if err == nil {
+		chosen, err = choose(checks, s.only)
+	}
+	if err != nil {
+		fmt.Fprintln(talk, "faults: error:", err)
+		return 2
+	}
+	if s.list {
+		for _, c := range chosen {
+			fmt.Fprintf(out, "%-14s %s\n", c.name, c.about)
+		}
+		return 0
+	}
+	found, err := runAll(chosen, s, out)
+	if err != nil {
+		fmt.Fprintln(talk, "faults: error:", err)
+		return 1
+	}
+	printTally(out, found)
+	if slices.ContainsFunc(found, func(f finding) bool { return f.verdict == fault }) {
+		return 1
+	}
+	return 0
+}
+
+func parse(args []string, talk io.Writer) (settings, error) {
+	var s settings
+	var only string
+	flags := flag.NewFlagSet("faults", flag.ContinueOnError)
+	flags.SetOutput(talk)
+	flags.StringVar(&only, "only", "", "comma-separated names of checks, or beginnings of names (all by default; see --list)")
+	flags.IntVar(&s.rounds, "rounds", 20, "how often a fault that comes at random is made")
+	flags.Uint64Var(&s.seed, "seed", 1, "seed of the clubs, the bits and the moments")
+	flags.BoolVar(&s.list, "list", false, "name the checks and stop")
+	if err := flags.Parse(args); err != nil {
+		return s, err
+	}
+	if flags.NArg() > 0 {
+		return s, fmt.Errorf("unknown argument %q", flags.Arg(0))
+	}
+	if s.rounds < 1 {
+		return s, fmt.Errorf("--rounds must be at least 1, not %d", s.rounds)
+	}
+	if only != "" {
+		s.only = strings.Split(only, ",")
+	}
+	return s, nil
+}
+
+// choose returns the checks whose names begin with one of the words.
+func choose(all []check, words []string) ([]check, error) {
+	if words == nil {
+		return all, nil
+	}
+	var out []check
+	used := make([]bool, len(words))
+	for _, c := range all {
+		matched := false
+		for k, w := range words {
+			if w != "" && strings.HasPrefix(c.name, w) {
+				matched, used[k] = true, true
+			}
+		}
+		if matched {
+			out = append(out, c)
+		}
+	}
+	if k := slices.Index(used, false); k >= 0 {
+		return nil, fmt.Errorf("--only: no check is called %q (--list names them)", words[k])
+	}
+	return out, nil
+}
