@@ -70,7 +70,7 @@ func scoreCase(t *testing.T, name string) score.Score {
 	require.NoError(t, err)
 	zone, err := c.Config.Location()
 	require.NoError(t, err)
-	s, err := score.Compare(expected, report.Tables, c.Config.Own(), zone)
+	s, err := score.Compare(expected, allTables(t, report), c.Config.Own(), zone)
 	require.NoError(t, err)
 	return s
 }

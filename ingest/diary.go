@@ -275,7 +275,6 @@ func (d *diary) take(l diaryLine) {
 			d.table.setAside(l.row, p)
 			return
 		}
-		break // the first event decides: the others are of the same entry
 	}
 	for i := range l.entry.Events {
 		d.event(l, &l.entry.Events[i])

@@ -35,12 +35,13 @@ func TestExplainedMappingsOfTheCorpus(t *testing.T) {
 				require.NoError(t, os.WriteFile(at, []byte(mapping.String()), 0o600))
 				written++
 			}
+			readings := allTables(t, first).Readings
 			again, err := Run(c, nil, corpusToday)
 			require.NoError(t, err)
 			require.Empty(t, find(again.Tables.Problems, problem.MappingInvalid))
 			require.Equal(t, first.Tables.Attempts, again.Tables.Attempts)
 			require.Equal(t, first.Tables.Clutches, again.Tables.Clutches)
-			require.Equal(t, first.Tables.Readings, again.Tables.Readings)
+			require.Equal(t, readings, allTables(t, again).Readings)
 			require.Equal(t, first.Tables.Actions, again.Tables.Actions)
 		})
 	}

@@ -12,7 +12,9 @@ package ingest
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
+	"os"
 	"path"
 	"slices"
 	"strings"
@@ -30,8 +32,22 @@ const LogsDir = "logs"
 // A Report is what one run did.
 type Report struct {
 	Files    []FileReport
-	Tables   club.Tables
+	Tables   club.Tables // without the readings, of which there can be millions; see All
+	Readings int         // how many readings there are
 	Explains []Explained // what was decided about each table, for --explain
+
+	club *club.Club
+}
+
+// All returns the tables with all readings, which it loads from the club's folder.
+func (r *Report) All() (club.Tables, error) {
+	stored, err := r.club.Load(club.TableReadings)
+	if err != nil {
+		return club.Tables{}, err
+	}
+	t := r.Tables
+	t.Readings = stored.Readings
+	return t, nil
 }
 
 // A FileReport is one line of the talk about a file.
@@ -53,10 +69,16 @@ type FileReport struct {
 // Ingesting twice changes nothing. The error is about the club's folder or a
 // ledger that does not balance; what is wrong with logs is in Tables.Problems.
 func Run(c *club.Club, paths []string, today time.Time) (report *Report, err error) {
+	return runLogs(c, paths, today, func(*reader) {})
+}
+
+// runLogs is Run with a reader that prepare may change.
+func runLogs(c *club.Club, paths []string, today time.Time, prepare func(*reader)) (report *Report, err error) {
 	reader, err := newReader(c.Config, today)
 	if err != nil {
 		return nil, err
 	}
+	prepare(reader)
 	change, err := c.Begin()
 	if err != nil {
 		return nil, err
@@ -66,41 +88,112 @@ func Run(c *club.Club, paths []string, today time.Time) (report *Report, err err
 	if err != nil {
 		return nil, err
 	}
-	all := collected{problems: found}
+	all := collected{problems: found, readings: newReadingList(change)}
+	reader.readings = all.readings
 	if len(paths) > 0 {
 		if err := all.keepOthers(c, files); err != nil {
 			return nil, err
 		}
 	}
-	bySum := map[string]string{}
+	run := &run{reader: reader, club: c, change: change, bySum: map[string]string{}, all: &all}
 	for _, name := range files {
-		f, mapping, problems := reader.load(c, name)
-		all.problems = append(all.problems, problems...)
-		if problem.Count(problems, problem.Error) > 0 && f.Raw == nil {
-			continue
-		}
-		if first, twice := bySum[f.SHA256]; twice && f.Bytes > 0 {
-			all.problems = append(all.problems, problem.Problem{Severity: problem.Note, Code: problem.FileDuplicate,
-				Place: problem.Place{File: name}, Message: "has the same content as " + first + ", which is read instead", Fix: "delete one of the two"})
-			all.sources = append(all.sources, club.SourceSheet{File: name, SHA256: f.SHA256, Bytes: f.Bytes, Layout: "duplicate of " + first})
-			continue
-		}
-		bySum[f.SHA256] = name
-		if _, err := change.KeepSource(name, f.Raw); err != nil {
-			return nil, err
-		}
-		if err := all.add(reader.read(f, mapping)); err != nil {
+		if err := run.log(name); err != nil {
 			return nil, err
 		}
 	}
 	all.join(reader)
 	all.finish()
-	tables := all.tables()
-	if err := change.Replace(tables, all.aside...); err != nil {
+	if err := all.readings.Err(); err != nil {
 		return nil, err
 	}
-	return &Report{Files: all.fileReports(files), Tables: tables, Explains: all.explained}, nil
+	tables := all.tables()
+	if err := change.ReplaceLong(tables, all.readings.Readings, all.aside...); err != nil {
+		return nil, err
+	}
+	return &Report{Files: all.fileReports(files), Tables: tables, Readings: all.readings.Kept(), Explains: all.explained, club: c}, nil
 }
+
+// A run reads one log after another.
+type run struct {
+	reader *reader
+	club   *club.Club
+	change *club.Change
+	bySum  map[string]string // the first log of each content
+	all    *collected
+}
+
+// log reads a log into what is collected.
+func (r *run) log(name string) (err error) {
+	mapping, problems := r.reader.mapping(r.club, name)
+	r.all.problems = append(r.all.problems, problems...)
+	if len(problems) > 0 {
+		return nil
+	}
+	kept := keptLog{run: r, name: name}
+	defer func() { err = errors.Join(err, kept.close()) }()
+	f, err := r.load(&kept, mapping)
+	var twice *duplicate
+	switch {
+	case errors.As(err, &twice):
+		r.all.addDuplicate(name, twice)
+		return nil
+	case err != nil:
+		return err
+	}
+	read := r.reader.read(f, mapping)
+	if err := f.Err(); err != nil {
+		return fmt.Errorf("%s: %w", name, err)
+	}
+	return r.all.add(read)
+}
+
+// load opens a log of which a copy is kept.
+func (r *run) load(kept *keptLog, mapping Mapping) (source.File, error) {
+	root, err := r.club.Root().OpenRoot(LogsDir)
+	if err != nil {
+		return source.File{}, err
+	}
+	defer root.Close()
+	return source.LoadWith(root, kept.name, kept.keep, source.Hints{Encoding: mapping.Encoding, Delimiter: mapping.Delimiter}, source.Limits{})
+}
+
+// A keptLog is the copy of a log in sources/, open for reading.
+type keptLog struct {
+	run  *run
+	name string
+	file *os.File
+}
+
+// keep makes the copy and opens it. The error is a duplicate where a log of the same
+// content was read before.
+func (k *keptLog) keep(sha256 string, bytes int64, write func(io.Writer) error) (io.ReaderAt, error) {
+	if first, twice := k.run.bySum[sha256]; twice && bytes > 0 {
+		return nil, &duplicate{first, sha256, bytes}
+	}
+	name, err := k.run.change.KeepSourceOf(k.name, sha256, bytes, write)
+	if err != nil {
+		return nil, err
+	}
+	k.run.bySum[sha256] = k.name
+	k.file, err = k.run.club.Root().Open(name)
+	return k.file, err
+}
+
+func (k *keptLog) close() error {
+	if k.file == nil {
+		return nil
+	}
+	return k.file.Close()
+}
+
+// A duplicate is a log with the content of one that was read before.
+type duplicate struct {
+	first  string
+	sha256 string
+	bytes  int64
+}
+
+func (d *duplicate) Error() string { return "has the same content as " + d.first }
 
 // list names the logs below logs/, in order, and says what is passed over.
 func list(c *club.Club, paths []string) (files []string, found []problem.Problem, err error) {
@@ -161,7 +254,7 @@ func passedOver(name string) bool {
 type collected struct {
 	attempts  []club.Attempt
 	clutches  []club.Clutch
-	readings  []club.Reading
+	readings  *readingList
 	actions   []club.Action
 	problems  []problem.Problem
 	sources   []club.SourceSheet
@@ -179,7 +272,7 @@ func (a *collected) add(r *reading) error {
 	}
 	a.attempts = append(a.attempts, r.attempts...)
 	a.clutches = append(a.clutches, r.clutches...)
-	a.readings = append(a.readings, r.readings...)
+	a.readings.takeAll(&r.readings)
 	a.actions = append(a.actions, r.actions...)
 	a.problems = append(a.problems, r.problems...)
 	a.sources = append(a.sources, r.sources...)
@@ -189,10 +282,17 @@ func (a *collected) add(r *reading) error {
 	return nil
 }
 
+// addDuplicate says of a log that it is not read.
+func (a *collected) addDuplicate(name string, d *duplicate) {
+	a.problems = append(a.problems, problem.Problem{Severity: problem.Note, Code: problem.FileDuplicate,
+		Place: problem.Place{File: name}, Message: d.Error() + ", which is read instead", Fix: "delete one of the two"})
+	a.sources = append(a.sources, club.SourceSheet{File: name, SHA256: d.sha256, Bytes: d.bytes, Layout: "duplicate of " + d.first})
+}
+
 // keepOthers takes over from the tables what came from logs that are not read
 // anew.
 func (a *collected) keepOthers(c *club.Club, anew []string) error {
-	t, err := c.Load()
+	t, err := c.Load(club.TableAttempts, club.TableClutches, club.TableActions, club.TableProblems, club.TableSources)
 	if errors.Is(err, club.ErrNoTables) {
 		return nil
 	}
@@ -200,6 +300,17 @@ func (a *collected) keepOthers(c *club.Club, anew []string) error {
 		return err
 	}
 	other := func(file string) bool { return !slices.Contains(anew, file) }
+	err = c.EachReadings(func(batch []club.Reading) error {
+		for _, x := range batch {
+			if other(x.Source.File) {
+				a.readings.take(x)
+			}
+		}
+		return a.readings.Err()
+	})
+	if err != nil {
+		return err
+	}
 	for _, x := range t.Attempts {
 		if other(x.Source.File) {
 			a.attempts = append(a.attempts, x)
@@ -208,11 +319,6 @@ func (a *collected) keepOthers(c *club.Club, anew []string) error {
 	for _, x := range t.Clutches {
 		if other(x.Source.File) {
 			a.clutches = append(a.clutches, x)
-		}
-	}
-	for _, x := range t.Readings {
-		if other(x.Source.File) {
-			a.readings = append(a.readings, x)
 		}
 	}
 	for _, x := range t.Actions {
@@ -269,7 +375,7 @@ func (a *collected) finish() {
 }
 
 func (a *collected) tables() club.Tables {
-	return club.Tables{Attempts: a.attempts, Clutches: a.clutches, Readings: a.readings, Actions: a.actions, Problems: a.problems, Sources: a.sources}
+	return club.Tables{Attempts: a.attempts, Clutches: a.clutches, Actions: a.actions, Problems: a.problems, Sources: a.sources}
 }
 
 func (a *collected) fileReports(files []string) []FileReport {
@@ -310,6 +416,10 @@ type reader struct {
 	known  map[string]species.Match // names looked up so far
 	rhythm time.Duration
 	today  time.Time
+
+	readings *readingList // takes the readings of loggers
+	longWay  bool         // rows of loggers are all read by the way for odd ones
+	plain    int          // rows of loggers read by the short way
 }
 
 // resolve looks a species up. Logs name few species many times, and looking up an
@@ -330,24 +440,6 @@ func newReader(c club.Config, today time.Time) (*reader, error) {
 	}
 	return &reader{config: c, zone: zone, names: species.New(c.Species), known: map[string]species.Match{}, today: today,
 		rhythm: time.Duration(c.CheckRhythmHours * float64(time.Hour))}, nil
-}
-
-// load reads a log and the mapping that goes with it.
-func (r *reader) load(c *club.Club, name string) (source.File, Mapping, []problem.Problem) {
-	mapping, problems := r.mapping(c, name)
-	if len(problems) > 0 {
-		return source.File{Name: name}, mapping, problems
-	}
-	root, err := c.Root().OpenRoot(LogsDir)
-	if err != nil {
-		return source.File{Name: name}, mapping, []problem.Problem{unreadable(name, err.Error())}
-	}
-	defer root.Close()
-	f, err := source.LoadWith(root, name, source.Hints{Encoding: mapping.Encoding, Delimiter: mapping.Delimiter}, source.Limits{})
-	if err != nil {
-		return source.File{Name: name}, mapping, []problem.Problem{unreadable(name, err.Error())}
-	}
-	return f, mapping, nil
 }
 
 // mapping finds the mapping of a log: of the same name, else of the folder.

@@ -38,7 +38,16 @@ func read(t *testing.T, logs map[string]string) club.Tables {
 	t.Helper()
 	report, err := Run(makeClub(t, "", logs), nil, today)
 	require.NoError(t, err)
-	return report.Tables
+	return allTables(t, report)
+}
+
+// allTables are the tables of a run with the readings.
+func allTables(t *testing.T, report *Report) club.Tables {
+	t.Helper()
+	tables, err := report.All()
+	require.NoError(t, err)
+	require.Len(t, tables.Readings, report.Readings)
+	return tables
 }
 
 // find returns the problems with a code.

@@ -106,16 +106,17 @@ func TestLayoutsThatLeaveSomethingOpen(t *testing.T) {
 		code problem.Code
 		at   string
 	}{
-		"a code without a legend":             {"Tank;Species;Set up;D0;D1;D2;D3\nA1;Danio rerio;2024-03-13;;;Q;\n", problem.EntryUnsure, "F2"},
-		"a single letter of another language": {"Becken;Art;Angesetzt am;Tag 0;Tag 1;Tag 2\nA1;Danio rerio;13.03.2024;;S;\n", problem.EntryUnsure, "E2"},
-		"a number under a day":                {"Tank;Species;Set up;D0;D1;D2;D3\nA1;Danio rerio;2024-03-13;;12;;\n", problem.EntryUnsure, "E2"},
-		"days from 1":                         {"Tank;Species;Set up;Day 1;Day 2;Day 3\nA1;Danio rerio;2024-03-13;;E;\n", problem.DateImplied, "D1"},
-		"hatched without a set-up":            {"Date;Tank;Entry\n2024-03-01;A1;set up 2.3 Danio rerio\n2024-03-05;B2;hatched\n", problem.RowIncomplete, "C3"},
-		"eggs in an unnamed tank":             {"Date;Tank;Entry\n2024-03-01;A1;set up 2.3 Danio rerio\n2024-03-05;;eggs\n", problem.RowIncomplete, "3"},
-		"an unknown species set up":           {"Date;Tank;Entry\n2024-03-01;A1;set up 2.3 flying haddock\n2024-03-05;A1;quiet\n2024-03-06;A1;no eggs\n", problem.SpeciesUnknown, "C2"},
-		"an act nobody knows":                 {"Date;Tank;Action;Amount\n2024-03-01;A1;water change;20 %\n2024-03-05;A1;sang to the fish;\n", problem.EntryUnsure, "C3"},
-		"more eggs of the same clutch":        {"Date;Tank;Entry\n2024-03-01;A1;set up 2.3 Danio rerio\n2024-03-05;A1;50 eggs\n2024-03-06;A1;70 eggs\n", problem.Contradiction, "C4"},
-		"days without a date":                 {"Tank;Species;Set up;D0;D1;D2\nA1;Danio rerio;;;E;\n", problem.RowIncomplete, "2"},
+		"a code without a legend":                {"Tank;Species;Set up;D0;D1;D2;D3\nA1;Danio rerio;2024-03-13;;;Q;\n", problem.EntryUnsure, "F2"},
+		"a single letter of another language":    {"Becken;Art;Angesetzt am;Tag 0;Tag 1;Tag 2\nA1;Danio rerio;13.03.2024;;S;\n", problem.EntryUnsure, "E2"},
+		"a number under a day":                   {"Tank;Species;Set up;D0;D1;D2;D3\nA1;Danio rerio;2024-03-13;;12;;\n", problem.EntryUnsure, "E2"},
+		"days from 1":                            {"Tank;Species;Set up;Day 1;Day 2;Day 3\nA1;Danio rerio;2024-03-13;;E;\n", problem.DateImplied, "D1"},
+		"hatched without a set-up":               {"Date;Tank;Entry\n2024-03-01;A1;set up 2.3 Danio rerio\n2024-03-05;B2;hatched\n", problem.RowIncomplete, "C3"},
+		"an act and a hatching without a set-up": {"Date;Tank;Entry\n2024-03-01;A1;set up 2.3 Danio rerio\n2024-03-05;B2;water change 10 %, hatched\n", problem.RowIncomplete, "C3"},
+		"eggs in an unnamed tank":                {"Date;Tank;Entry\n2024-03-01;A1;set up 2.3 Danio rerio\n2024-03-05;;eggs\n", problem.RowIncomplete, "3"},
+		"an unknown species set up":              {"Date;Tank;Entry\n2024-03-01;A1;set up 2.3 flying haddock\n2024-03-05;A1;quiet\n2024-03-06;A1;no eggs\n", problem.SpeciesUnknown, "C2"},
+		"an act nobody knows":                    {"Date;Tank;Action;Amount\n2024-03-01;A1;water change;20 %\n2024-03-05;A1;sang to the fish;\n", problem.EntryUnsure, "C3"},
+		"more eggs of the same clutch":           {"Date;Tank;Entry\n2024-03-01;A1;set up 2.3 Danio rerio\n2024-03-05;A1;50 eggs\n2024-03-06;A1;70 eggs\n", problem.Contradiction, "C4"},
+		"days without a date":                    {"Tank;Species;Set up;D0;D1;D2\nA1;Danio rerio;;;E;\n", problem.RowIncomplete, "2"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			got := read(t, map[string]string{"ana/log.csv": c.log})

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"gravid/ingest/cell"
@@ -18,75 +19,234 @@ import (
 // and units. The order of day and month is decided over all rows.
 const sampleRows = 5000
 
-// readLogger reads the export of a logger: a time and measurements on every row.
-// The rows are walked as they come and never held together.
-func (t *table) readLogger() {
-	if !t.sampleLogger() {
-		return
-	}
-	var when, clock *column
-	var measured []*column
-	for _, c := range t.columns {
-		_, isReading := readings[c.field]
-		switch {
-		case c.field == heading.Timestamp || c.field == heading.Date:
-			when = c
-		case c.field == heading.Time:
-			clock = c
-		case isReading && !c.again:
-			measured = append(measured, c)
-		}
-	}
-	t.sayUnread(measured, when, clock)
-	for r := range t.grid.Each {
-		t.ledger.Rows++
-		switch {
-		case t.before(r):
-		case blank(r.Cells):
-			t.ledger.Blank++
-		case t.repeatsHeadings(r):
-			t.skip(source.Row{Number: r.Number, Cells: slices.Clone(r.Cells)}, "the headings again")
-		default:
-			t.readMeasurements(r, when, clock, measured)
-		}
-	}
+// A logger is the export of a logger on its way into the table of readings: a time
+// and measurements on every row. The rows are walked as they come and never held
+// together.
+type logger struct {
+	*table
+	when, clock *column
+	gauges      []*gauge
+	roles       []role // by column
+	values      []float64
+	times       *plainTimes
+	quick       bool // rows without surprises may be read by the short way
+
+	// votes is asked, row by row, whether the order of day and month matters after
+	// all, where none of the sampled dates depended on it; nil where that is known.
+	votes     *cell.OrderVotes
+	textDates int
+
+	systemIs    string // see systemOf
+	systemKnown bool
 }
 
-// sampleLogger decides what single cells cannot tell. The dates of all rows are
-// needed for that, of the rest a sample.
-func (t *table) sampleLogger() bool {
+// A gauge is a column of measurements.
+type gauge struct {
+	*column
+	quantity  string
+	ofPlace   bool // weather: holds for a place and not for a tank
+	zero      bool // 0 can be a value
+	canonical unit.Unit
+	limits    unit.Limits
+	limited   bool
+
+	last step // the reading before
+
+	keeper, system string // whose readings have the number series
+	series         int    // -1 where none has it
+}
+
+// A step is a reading of a column.
+type step struct {
+	seen  bool
+	at    int64 // seconds since 1970
+	value float64
+}
+
+// A role is what a column is to a row of a logger: the place of its gauge, or one of
+// those below 0.
+type role int
+
+const (
+	roleNone   role = -1 - iota // no heading
+	roleTime                    // of the row
+	roleKeeper                  // the keeper
+	roleSystem                  // the tank
+	roleUnread                  // goes nowhere, which is said once for the column
+)
+
+// readLogger reads the table as the export of a logger.
+func (t *table) readLogger() {
+	t.reader.readings.takeAll(&t.out.readings) // those of tables before come first
+	when := t.loggerDates()
+	more := t.sampleLogger()
+	t.decide()
+	wait := false // whether rows beyond the sample could show an order of day and month
+	if when != nil && t.mapping.Dates == "" && (more || when.refused != nil) {
+		if wait = more && when.refused == nil && !t.sampleVotes(when); !wait {
+			t.decideLoggerDates(when)
+		}
+	}
+	l := t.newLogger(when)
+	l.sayUnread()
+	if !wait {
+		l.rows()
+		return
+	}
+	before := t.mark()
+	l.votes = cell.NewOrderVotes(when.dates.Window)
+	if l.rows() {
+		if l.textDates > len(t.rows) {
+			when.order = cell.OrderUnknown // none of the dates depends on one
+		}
+		return
+	}
+	t.backTo(before)
+	t.decideLoggerDates(when)
+	t.newLogger(when).rows()
+}
+
+// loggerDates is the column with the dates of the rows.
+func (t *table) loggerDates() *column {
 	var when *column
 	for _, c := range t.columns {
 		if c.field == heading.Timestamp || c.field == heading.Date {
 			when = c
 		}
 	}
-	var dates []string
+	return when
+}
+
+func (t *table) newLogger(when *column) *logger {
+	l := &logger{table: t, when: when, quick: !t.reader.longWay}
+	for _, c := range t.columns {
+		if c.field == heading.Time {
+			l.clock = c
+		}
+	}
+	for _, c := range t.columns {
+		for len(l.roles) <= c.at {
+			l.roles = append(l.roles, roleNone)
+		}
+		r := roleUnread
+		q, isReading := readings[c.field]
+		switch {
+		case c == when:
+			r = roleTime
+		case c == l.clock:
+			r = roleTime
+		case c.field == heading.Keeper:
+			r = roleKeeper
+		case c.field == heading.System:
+			r = roleSystem
+		case isReading && !c.again:
+			g := &gauge{column: c, quantity: q.quantity, ofPlace: c.field == heading.AirPressure || c.field == heading.RoomTemp, series: -1}
+			g.canonical = unit.Canonical(c.field.Quantity())
+			_, fault := cell.MeasureOf(source.Cell{Kind: source.Text, Text: "0"}, c.field.Quantity(), c.decimal)
+			g.zero = fault == nil
+			g.limits, g.limited = unit.LimitsOf(q.limits)
+			r = role(len(l.gauges))
+			l.gauges = append(l.gauges, g)
+		}
+		// A heading that could be a cell of a record makes every row look like the
+		// headings again.
+		if first := strings.TrimSpace(c.head); (r == roleTime || r >= 0) && first != "" && strings.IndexByte("-0123456789", first[0]) >= 0 {
+			l.quick = false
+		}
+		l.roles[c.at] = r
+	}
+	l.values = make([]float64, len(l.gauges))
+	if when == nil || when.refused != nil {
+		l.quick = false
+	} else {
+		l.times = newPlainTimes(when.order, when.dates, t.zone())
+	}
+	return l
+}
+
+// rows reads all rows. It reports false, and leaves the rest, where a date depends on
+// the order of day and month although none of the sample did.
+func (l *logger) rows() bool {
+	t := l.table
+	for r := range t.grid.Each {
+		t.ledger.Rows++
+		switch {
+		case r.Number >= t.header.First && l.quick && l.readPlain(r):
+		case t.before(r):
+		case blank(r.Cells):
+			t.ledger.Blank++
+		case l.showsOrder(r):
+			return false
+		case t.repeatsHeadings(r):
+			t.skip(ownRow(r), "the headings again")
+		default:
+			l.readRow(r)
+		}
+	}
+	return true
+}
+
+// showsOrder asks the date of a row whether it depends on the order of day and month.
+func (l *logger) showsOrder(r source.Row) bool {
+	if l.votes == nil || l.when.at >= len(r.Cells) || r.Cells[l.when.at].Kind != source.Text {
+		return false
+	}
+	l.textDates++
+	return l.votes.Add(r.Cells[l.when.at].Text)
+}
+
+// ownRow is a row that may be kept: the texts of a row that is walked lie in a large
+// piece of the file.
+func ownRow(r source.Row) source.Row {
+	r.Cells = slices.Clone(r.Cells)
+	for i := range r.Cells {
+		r.Cells[i].Text = strings.Clone(r.Cells[i].Text)
+	}
+	return r
+}
+
+// sampleLogger takes the first rows, by which decimal marks and units are decided. It
+// reports whether there are more.
+func (t *table) sampleLogger() (more bool) {
 	for r := range t.grid.Each {
 		if r.Number < t.header.First || blank(r.Cells) {
 			continue
 		}
-		if len(t.rows) < sampleRows {
-			t.rows = append(t.rows, source.Row{Number: r.Number, Cells: slices.Clone(r.Cells)})
+		if len(t.rows) == sampleRows {
+			return true
 		}
-		if when != nil && when.at < len(r.Cells) && r.Cells[when.at].Kind == source.Text {
-			dates = append(dates, r.Cells[when.at].Text)
+		t.rows = append(t.rows, ownRow(r))
+	}
+	return false
+}
+
+// sampleVotes reports whether a date of the sample depends on the order of day and
+// month.
+func (t *table) sampleVotes(when *column) bool {
+	votes := cell.NewOrderVotes(when.dates.Window)
+	for text := range texts(t.rows, when.at) {
+		if votes.Add(text) {
+			return true
 		}
 	}
-	t.decide()
-	if when == nil || when.refused == nil && len(dates) <= len(t.rows) {
-		return true
-	}
-	t.decideLoggerDates(when, dates)
-	return true
+	return false
 }
 
 // decideLoggerDates decides the order of day and month over all rows.
-func (t *table) decideLoggerDates(when *column, dates []string) {
-	if t.mapping.Dates != "" {
-		return
+func (t *table) decideLoggerDates(when *column) {
+	votes := cell.NewOrderVotes(when.dates.Window)
+	dates := 0
+	for r := range t.grid.Each {
+		if r.Number < t.header.First || when.at >= len(r.Cells) || r.Cells[when.at].Kind != source.Text {
+			continue
+		}
+		votes.Add(r.Cells[when.at].Text)
+		dates++
 	}
-	found := cell.SolveDates(dates, when.dates.Window)
+	if when.refused == nil && dates <= len(t.rows) {
+		return // the sample holds them all
+	}
+	found := votes.Solve()
 	when.order, when.refused = found.Order, nil
 	switch found.Status {
 	case cell.OrderAmbiguous:
@@ -96,22 +256,45 @@ func (t *table) decideLoggerDates(when *column, dates []string) {
 	}
 }
 
+// A tableMark is how far a table was read.
+type tableMark struct {
+	ledger          Ledger
+	problems, aside int
+	readings        readingMark
+}
+
+func (t *table) mark() tableMark {
+	return tableMark{t.ledger, len(t.out.problems), len(t.aside.Rows), t.reader.readings.mark()}
+}
+
+// backTo forgets what was read since.
+func (t *table) backTo(m tableMark) {
+	t.ledger = m.ledger
+	t.out.problems = t.out.problems[:m.problems]
+	if t.aside.Rows = t.aside.Rows[:m.aside]; m.aside == 0 {
+		t.aside = club.SetAside{}
+	}
+	t.reader.readings.backTo(m.readings)
+}
+
 // sayUnread names the columns of a logger that go nowhere: their cells are kept in
 // the source copy, and counted.
-func (t *table) sayUnread(measured []*column, when, clock *column) {
-	for _, c := range t.columns {
-		if c == when || c == clock || slices.Contains(measured, c) || c.field == heading.Keeper || c.field == heading.System {
+func (l *logger) sayUnread() {
+	for _, c := range l.columns {
+		if l.roles[c.at] != roleUnread {
 			continue
 		}
-		t.problem(problem.Problem{Severity: problem.Warning, Code: problem.HeadingUnknown, Place: c.place(t.grid, t.header.Row), Value: c.head,
+		l.problem(problem.Problem{Severity: problem.Warning, Code: problem.HeadingUnknown, Place: c.place(l.grid, l.header.Row), Value: c.head,
 			Message: "no table of readings has room for this column; its cells are not used", Fix: `write is = "…" for it in the mapping if it is a measurement`})
 	}
 }
 
-func (t *table) readMeasurements(r source.Row, when, clock *column, measured []*column) {
-	at, fault := t.instant(r, when, clock)
+// readRow reads a row of whatever kind.
+func (l *logger) readRow(r source.Row) {
+	t := l.table
+	at, fault := t.instant(r, l.when, l.clock)
 	if fault != nil {
-		t.setAside(source.Row{Number: r.Number, Cells: slices.Clone(r.Cells)}, problem.Problem{Code: fault.Code, Message: fault.Message, Fix: fault.Fix})
+		t.setAside(ownRow(r), problem.Problem{Code: fault.Code, Message: fault.Message, Fix: fault.Fix})
 		return
 	}
 	t.ledger.Used++
@@ -121,47 +304,62 @@ func (t *table) readMeasurements(r source.Row, when, clock *column, measured []*
 		if x.Kind == source.Blank {
 			continue
 		}
-		c := t.columnAt(i)
-		switch {
-		case c == nil:
+		what := roleNone
+		if i < len(l.roles) {
+			what = l.roles[i]
+		}
+		switch what {
+		case roleNone:
+			x.Text = strings.Clone(x.Text)
 			t.take(&record{}, nil, x, r.Number, i)
-		case c == when || c == clock:
+		case roleTime:
 			t.ledger.cell(fateUsed)
-		case c.field == heading.Keeper:
+		case roleKeeper:
 			keeper = x.Text
 			t.ledger.cell(fateUsed)
-		case c.field == heading.System:
+		case roleSystem:
 			system = x.Text
 			t.ledger.cell(fateUsed)
-		case !slices.Contains(measured, c):
+		case roleUnread:
 			t.ledger.cell(fateProblem) // named once for the column
 		}
 	}
-	for i, c := range measured {
-		if c.at >= len(r.Cells) || r.Cells[c.at].Kind == source.Blank {
+	for _, g := range l.gauges {
+		if g.at >= len(r.Cells) || r.Cells[g.at].Kind == source.Blank {
 			continue
 		}
-		v, fault := t.measure(c, r.Cells[c.at], r.Number)
+		x := r.Cells[g.at]
+		v, fault := t.measure(g.column, x, r.Number)
 		if fault != nil {
-			t.fault(c, r.Cells[c.at], r.Number, fault)
+			x.Text = strings.Clone(x.Text)
+			t.fault(g.column, x, r.Number, fault)
 			continue
 		}
 		t.ledger.cell(fateUsed)
-		if !v.OK {
-			continue
+		if v.OK {
+			l.checkStep(g, at.Unix(), v.V, r)
+			l.keep(g, keeper, system, club.Entry{At: at.Unix(), Value: v.V, Row: src.Row})
 		}
-		t.checkStep(i, c, at, v.V, r)
-		reading := club.Reading{Keeper: keeper, At: club.Some(at.UTC()), Quantity: readings[c.field].quantity, Value: v, Source: src}
-		if c.field == heading.AirPressure || c.field == heading.RoomTemp {
-			reading.Place = t.placeOf(keeper)
-		} else {
-			reading.System = system
-			if c.tank != "" {
-				reading.System = c.tank
-			}
-		}
-		t.out.readings = append(t.out.readings, reading)
 	}
+}
+
+// keep adds a reading of a gauge.
+func (l *logger) keep(g *gauge, keeper, system string, e club.Entry) {
+	if g.series < 0 || g.keeper != keeper || g.system != system {
+		g.keeper, g.system = strings.Clone(keeper), strings.Clone(system)
+		s := club.Series{Keeper: g.keeper, Quantity: g.quantity, File: l.grid.File, Sheet: l.grid.Sheet}
+		switch {
+		case g.ofPlace:
+			s.Place = l.placeOf(g.keeper)
+		case g.tank != "":
+			s.System = g.tank
+		default:
+			s.System = g.system
+		}
+		g.series = l.reader.readings.numberOf(s)
+	}
+	e.Series = g.series
+	l.reader.readings.add(e)
 }
 
 // widestStep is how far air pressure moves between two readings at most three hours
@@ -171,26 +369,15 @@ func (t *table) readMeasurements(r source.Row, when, clock *column, measured []*
 const widestStep = 15
 
 // checkStep warns where a barometer steps further than the air does.
-func (t *table) checkStep(i int, c *column, at time.Time, v float64, r source.Row) {
-	if c.field != heading.AirPressure {
+func (l *logger) checkStep(g *gauge, at int64, v float64, r source.Row) {
+	last := g.last
+	g.last = step{true, at, v}
+	if g.field != heading.AirPressure || !last.seen || at < last.at || at-last.at > 3*60*60 || math.Abs(v-last.value) <= widestStep {
 		return
 	}
-	if t.last == nil {
-		t.last = map[int]step{}
-	}
-	last, seen := t.last[i]
-	t.last[i] = step{at, v}
-	if !seen || at.Sub(last.at) > 3*time.Hour || at.Before(last.at) || math.Abs(v-last.value) <= widestStep {
-		return
-	}
-	t.problem(problem.Problem{Severity: problem.Warning, Code: problem.Unusual, Place: c.place(t.grid, r.Number), Value: written(r.Cells[c.at]),
-		Message: fmt.Sprintf("a step of %.1f hPa within %s; it is used", v-last.value, at.Sub(last.at)), Fix: "look whether the barometer was moved or set anew; changes across the step are no weather"})
-}
-
-// A step is the last reading of a column.
-type step struct {
-	at    time.Time
-	value float64
+	within := time.Duration(at-last.at) * time.Second
+	l.problem(problem.Problem{Severity: problem.Warning, Code: problem.Unusual, Place: g.place(l.grid, r.Number), Value: strings.Clone(written(r.Cells[g.at])),
+		Message: fmt.Sprintf("a step of %.1f hPa within %s; it is used", v-last.value, within), Fix: "look whether the barometer was moved or set anew; changes across the step are no weather"})
 }
 
 // placeOf is where readings of the weather hold: the mapping, club.toml, a title

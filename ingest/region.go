@@ -53,6 +53,9 @@ func stacks(g *source.Grid, own heading.Counter) []region {
 	var heads []string // of the table before
 	last, blankAfter, body, before := 0, 0, 0, 0
 	for r := range g.Each {
+		if g.Wordless > 0 && r.Number >= g.Wordless {
+			break // no more headings
+		}
 		n := filled(r.Cells)
 		switch {
 		case n == 0:

@@ -1,66 +1,44 @@
 package ingest
 
 import (
+	"cmp"
 	"fmt"
+	"math"
 	"slices"
 
 	"gravid/ingest/club"
 	"gravid/ingest/problem"
 )
 
-// stream is what readings of one instant must share to be the same reading.
-type stream struct{ keeper, system, place, quantity string }
-
-func streamOf(r *club.Reading) stream { return stream{r.Keeper, r.System, r.Place, r.Quantity} }
-
 // sameReadings looks at readings that claim the same keeper, tank, place,
 // quantity and instant: overlapping exports of one logger. Equal ones are kept
 // once. Different ones are taken out and named, since nobody can say which is
 // right.
 func (a *collected) sameReadings() {
-	first := map[stream]map[int64]int{}
-	for s := range a.unordered() {
-		first[s] = map[int64]int{}
-	}
-	if len(first) == 0 {
-		return
-	}
-	repeated, disputed := map[int]bool{}, map[int]bool{}
-	for i := range a.readings {
-		r := &a.readings[i]
-		seen := first[streamOf(r)]
-		if seen == nil {
-			continue
-		}
-		j, twice := seen[r.At.V.Unix()]
-		switch {
-		case !twice:
-			seen[r.At.V.Unix()] = i
-		case a.readings[j].Value == r.Value:
-			repeated[i] = true
-		default:
-			disputed[i], disputed[j] = true, true
-			a.problems = append(a.problems, disagreement(r, &a.readings[j]))
+	var repeated, disputed club.Marks
+	var against [][2]twin // the later reading and the first of the instant
+	for alike := range a.readings.twins() {
+		first := alike[0]
+		for _, this := range alike[1:] {
+			if this.Value == first.Value || math.Float64bits(this.Value) == math.Float64bits(first.Value) { // both can be none
+				repeated.Set(this.place)
+			} else {
+				disputed.Set(this.place)
+				disputed.Set(first.place)
+				against = append(against, [2]twin{this, first})
+			}
 		}
 	}
-	a.countRepeated(repeated)
-	at := -1
-	a.readings = slices.DeleteFunc(a.readings, func(club.Reading) bool { at++; return repeated[at] || disputed[at] })
-}
-
-// unordered returns the streams whose readings do not follow each other in time:
-// only those can hold an instant twice.
-func (a *collected) unordered() map[stream]bool {
-	last := map[stream]int64{}
-	out := map[stream]bool{}
-	for i := range a.readings {
-		s, at := streamOf(&a.readings[i]), a.readings[i].At.V.Unix()
-		if before, seen := last[s]; seen && at <= before {
-			out[s] = true
-		}
-		last[s] = at
+	slices.SortFunc(against, func(x, y [2]twin) int { return cmp.Compare(x[0].place, y[0].place) })
+	for _, pair := range against {
+		this, first := a.readings.Reading(pair[0].Entry), a.readings.Reading(pair[1].Entry)
+		a.problems = append(a.problems, disagreement(&this, &first))
 	}
-	return out
+	if repeated.Len() > 0 {
+		a.countRepeated(&repeated)
+	}
+	repeated.Add(&disputed)
+	a.readings.Drop(repeated)
 }
 
 func disagreement(this, other *club.Reading) problem.Problem {
@@ -73,21 +51,31 @@ func disagreement(this, other *club.Reading) problem.Problem {
 
 // countRepeated moves rows all of whose readings stand elsewhere from the used
 // rows of their sheet to the skipped ones.
-func (a *collected) countRepeated(repeated map[int]bool) {
-	left := map[club.Source]bool{}
-	for i := range a.readings {
-		left[a.readings[i].Source] = left[a.readings[i].Source] || !repeated[i]
-	}
+func (a *collected) countRepeated(repeated *club.Marks) {
 	type sheet struct{ file, sheet string }
-	moved := map[sheet]int64{}
-	for source, used := range left {
-		if !used {
-			moved[sheet{source.File, source.Sheet}]++
+	type rows struct{ repeated, used club.Marks }
+	bySheet := map[sheet]*rows{}
+	var of []*rows // by series
+	for place, e := range a.readings.All() {
+		for len(of) <= e.Series {
+			s := a.readings.Series(len(of))
+			at := sheet{s.File, s.Sheet}
+			if bySheet[at] == nil {
+				bySheet[at] = &rows{}
+			}
+			of = append(of, bySheet[at])
+		}
+		if repeated.Has(place) {
+			of[e.Series].repeated.Set(int(e.Row))
+		} else {
+			of[e.Series].used.Set(int(e.Row))
 		}
 	}
 	for i := range a.sources {
-		n := moved[sheet{a.sources[i].File, a.sources[i].Sheet}]
-		a.sources[i].Used -= n
-		a.sources[i].Skipped += n
+		if r := bySheet[sheet{a.sources[i].File, a.sources[i].Sheet}]; r != nil {
+			n := int64(r.repeated.Without(&r.used))
+			a.sources[i].Used -= n
+			a.sources[i].Skipped += n
+		}
 	}
 }

@@ -172,9 +172,8 @@ type table struct {
 	aside    club.SetAside
 	seen     map[string]int // rows by content, for duplicates
 	keeper   string
-	days     []*column    // of a table with its days across
-	legend   legend       // what its codes mean
-	last     map[int]step // of a logger: the reading before, by measured column
+	days     []*column // of a table with its days across
+	legend   legend    // what its codes mean
 }
 
 func (t *table) problem(p problem.Problem) {

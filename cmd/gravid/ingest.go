@@ -86,7 +86,7 @@ func (a *app) printSummary(r *ingest.Report) {
 	t := r.Tables
 	fmt.Fprintf(a.stdout, "The tables hold %s, %s, %s and %s, from %s.\n",
 		count(len(t.Attempts), "attempt", "attempts"), count(len(t.Clutches), "clutch", "clutches"),
-		count(len(t.Readings), "reading", "readings"), count(len(t.Actions), "act of husbandry", "acts of husbandry"), count(len(r.Files), "log", "logs"))
+		count(r.Readings, "reading", "readings"), count(len(t.Actions), "act of husbandry", "acts of husbandry"), count(len(r.Files), "log", "logs"))
 }
 
 // sayProblems shows the first few kinds of errors, and ends with status 3 where
@@ -157,5 +157,5 @@ func ingestJSON(r *ingest.Report) any {
 		Readings int        `json:"readings"`
 		Actions  int        `json:"actions"`
 		Problems int        `json:"problems"`
-	}{files, len(t.Attempts), len(t.Clutches), len(t.Readings), len(t.Actions), len(t.Problems)}
+	}{files, len(t.Attempts), len(t.Clutches), r.Readings, len(t.Actions), len(t.Problems)}
 }

@@ -26,6 +26,7 @@ type Change struct {
 	club    *Club
 	lock    *flock.Flock
 	renamed []string
+	pending []*Readings // whose files go with the Change
 }
 
 // Begin locks the club for writing and clears away what a killed run left
@@ -59,7 +60,14 @@ func (c *Club) Begin() (*Change, error) {
 }
 
 // Close gives up the right to write.
-func (x *Change) Close() error { return x.lock.Unlock() }
+func (x *Change) Close() error {
+	var err error
+	for _, r := range x.pending {
+		err = errors.Join(err, r.close())
+	}
+	x.pending = nil
+	return errors.Join(err, x.lock.Unlock())
+}
 
 // takeLock locks the folder and writes the process's number into the lock, or
 // says who holds it.
@@ -98,15 +106,21 @@ func (c *Club) takeLock() (*flock.Flock, error) {
 // written again. It returns the path of the copy below the club folder.
 func (x *Change) KeepSource(name string, content []byte) (string, error) {
 	sum := sha256.Sum256(content)
-	copied := StoredFile{Name: hex.EncodeToString(sum[:]) + plainExt(name), Bytes: int64(len(content)), SHA256: hex.EncodeToString(sum[:])}
+	return x.KeepSourceOf(name, hex.EncodeToString(sum[:]), int64(len(content)), func(w io.Writer) error {
+		_, err := w.Write(content)
+		return err
+	})
+}
+
+// KeepSourceOf is KeepSource for a log that is not in the memory: of so many bytes
+// with that SHA-256, which write must write, or fail where they have become others.
+func (x *Change) KeepSourceOf(name, sha256 string, bytes int64, write func(io.Writer) error) (string, error) {
+	copied := StoredFile{Name: sha256 + plainExt(name), Bytes: bytes, SHA256: sha256}
 	to := path.Join(SourcesDir, copied.Name)
 	if same, err := x.holds(to, copied); err != nil || same {
 		return to, err
 	}
-	return to, atomicfile.WriteIn(x.club.root, to, func(w io.Writer) error {
-		_, err := w.Write(content)
-		return err
-	})
+	return to, atomicfile.WriteIn(x.club.root, to, write)
 }
 
 // plainExt returns the ending of a file name in lower case, or nothing when it
@@ -125,7 +139,11 @@ func plainExt(name string) string {
 // moment: a run that is killed or a disk that is full leaves the old tables or
 // the new ones whole. A value that no table may hold is an error and leaves the
 // old tables.
-func (x *Change) Replace(t Tables, aside ...SetAside) error {
+func (x *Change) Replace(t Tables, aside ...SetAside) error { return x.ReplaceLong(t, nil, aside...) }
+
+// ReplaceLong is Replace with readings that are not held in the memory, in place of
+// t.Readings; nil stands for t.Readings.
+func (x *Change) ReplaceLong(t Tables, readings *Readings, aside ...SetAside) error {
 	root := x.club.root
 	former, generation, err := x.previous()
 	if err != nil {
@@ -133,7 +151,7 @@ func (x *Change) Replace(t Tables, aside ...SetAside) error {
 	}
 	temp := path.Join(TablesDir, atomicfile.TempPrefix+generation)
 	m := Manifest{SchemaVersion: SchemaVersion, Generation: generation, Former: former}
-	if err := x.write(temp, &m, &t, aside); err != nil {
+	if err := x.write(temp, &m, &t, readings, aside); err != nil {
 		return errors.Join(err, root.RemoveAll(temp))
 	}
 	if err := root.Rename(temp, path.Join(TablesDir, generation)); err != nil {
@@ -183,20 +201,22 @@ func (x *Change) previous() (former []StoredFile, next string, err error) {
 
 // write writes the files of a generation into a folder that nobody knows of
 // yet, checks them, and notes them in m.
-func (x *Change) write(dir string, m *Manifest, t *Tables, aside []SetAside) error {
+func (x *Change) write(dir string, m *Manifest, t *Tables, readings *Readings, aside []SetAside) error {
 	root := x.club.root
 	if err := root.Mkdir(dir, 0o777); err != nil {
 		return err
 	}
 	for _, s := range x.club.Schemas() {
 		name := s.Table + ".arrow"
-		stored, err := createStored(root, path.Join(dir, name), name, func(w io.Writer) error {
-			return WriteArrow(w, x.club.mem, s, t)
-		})
+		rows, fill := s.Len(t), func(w io.Writer) error { return WriteArrow(w, x.club.mem, s, t) }
+		if s.Table == TableReadings && readings != nil {
+			rows, fill = readings.Kept(), func(w io.Writer) error { return readings.writeArrow(w, x.club.mem, s) }
+		}
+		stored, err := createStored(root, path.Join(dir, name), name, fill)
 		if err != nil {
 			return err
 		}
-		entry := TableFile{Table: s.Table, Rows: int64(s.Len(t)), StoredFile: stored}
+		entry := TableFile{Table: s.Table, Rows: int64(rows), StoredFile: stored}
 		if err := x.reopen(path.Join(dir, name), entry, s); err != nil {
 			return err
 		}

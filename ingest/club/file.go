@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"iter"
 
 	"github.com/apache/arrow/go/v15/arrow"
 	"github.com/apache/arrow/go/v15/arrow/ipc"
@@ -17,12 +18,17 @@ func WriteArrow(w io.Writer, mem memory.Allocator, s Schema, t *Tables) error {
 	if mem == nil {
 		mem = memory.DefaultAllocator
 	}
+	return writeRecords(w, mem, s, s.Records(mem, t))
+}
+
+// writeRecords writes records as an Arrow IPC file.
+func writeRecords(w io.Writer, mem memory.Allocator, s Schema, records iter.Seq2[arrow.Record, error]) error {
 	return recovered(func() error {
 		out, err := ipc.NewFileWriter(&position{Writer: w}, ipc.WithSchema(s.Arrow()), ipc.WithAllocator(zeroing{mem}))
 		if err != nil {
 			return err
 		}
-		for rec, err := range s.Records(mem, t) {
+		for rec, err := range records {
 			if err == nil {
 				err = out.Write(rec)
 			}

@@ -210,7 +210,7 @@ type textValues[T any] struct {
 }
 
 func (x textValues[T]) encode(mem memory.Allocator, rows []T, c Column) (arrow.Array, int, error) {
-	length := 0
+	length, alike := 0, true
 	last := ""
 	for i := range rows {
 		s := x.get(&rows[i])
@@ -218,6 +218,7 @@ func (x textValues[T]) encode(mem memory.Allocator, rows []T, c Column) (arrow.A
 			if err := checkText(s, c); err != nil {
 				return nil, i, err
 			}
+			alike = alike && i == 0
 			last = s
 		}
 		if length += len(s); length > math.MaxInt32 {
@@ -227,6 +228,10 @@ func (x textValues[T]) encode(mem memory.Allocator, rows []T, c Column) (arrow.A
 	valid := newBitmap(mem, len(rows))
 	offsets, data := newBuffer(mem, 4*(len(rows)+1)), newBuffer(mem, length)
 	ends, bytes := arrow.Int32Traits.CastFromBytes(offsets.Bytes()), data.Bytes()
+	if alike {
+		repeatText(last, len(rows), &valid, ends, bytes)
+		return newArray(c.Kind.arrowType(), len(rows), valid, offsets, data), 0, nil
+	}
 	end := 0
 	ends[0] = 0
 	for i := range rows {
@@ -237,6 +242,22 @@ func (x textValues[T]) encode(mem memory.Allocator, rows []T, c Column) (arrow.A
 		ends[i+1] = int32(end)
 	}
 	return newArray(c.Kind.arrowType(), len(rows), valid, offsets, data), 0, nil
+}
+
+// repeatText fills the column of n rows that all hold the same text, as those of a
+// logger do.
+func repeatText(s string, n int, valid *bitmap, ends []int32, bytes []byte) {
+	for i := range n + 1 {
+		ends[i] = int32(i * len(s))
+	}
+	if s == "" {
+		return
+	}
+	for done := copy(bytes, s); done < len(bytes); {
+		done += copy(bytes[done:], bytes[:done])
+	}
+	bitutil.SetBitsTo(valid.Bytes(), 0, int64(n), true)
+	valid.nulls = 0
 }
 
 // checkText says why a text cannot be stored.

@@ -54,36 +54,52 @@ const scoredBytes = 5000
 // character, to be called sure.
 const clearLead = 0.5
 
-// bestCodepage chooses the code page under which the bytes above 127 make most
-// sense beside their neighbours. sure is false when another page does nearly as
-// well. The first page wins ties.
-func bestCodepage(raw []byte, pages []codepage) (best *codepage, sure bool) {
-	scores := make([]float64, len(pages))
-	n := 0
-	for i, b := range raw {
-		if b < 0x80 {
+// pageScores says under which code page the bytes above 127 make most sense beside
+// their neighbours.
+type pageScores struct {
+	pages  []codepage
+	scores []float64
+	n      int // bytes scored
+}
+
+func newPageScores() *pageScores {
+	pages := westernCodepages()
+	return &pageScores{pages: pages, scores: make([]float64, len(pages))}
+}
+
+// add scores the next block, whose end it returns, or -1 when enough was seen.
+func (s *pageScores) add(b block) int {
+	for i := b.from; i < b.to; i++ {
+		if b.bytes[i] < 0x80 {
 			continue
 		}
-		if n++; n > scoredBytes {
-			break
+		if s.n == scoredBytes {
+			return -1
 		}
-		for p := range pages {
-			scores[p] += pages[p].sense(raw, i)
+		s.n++
+		for p := range s.pages {
+			s.scores[p] += s.pages[p].sense(b.bytes, i)
 		}
 	}
+	return b.to
+}
+
+// best chooses the code page. sure is false when another page does nearly as well.
+// The first page wins ties.
+func (s *pageScores) best() (best *codepage, sure bool) {
 	top := 0
-	for p := range scores {
-		if scores[p] > scores[top] {
+	for p := range s.scores {
+		if s.scores[p] > s.scores[top] {
 			top = p
 		}
 	}
 	sure = true
-	for p := range scores {
-		if p != top && scores[top]-scores[p] < clearLead*float64(min(n, scoredBytes)) {
+	for p := range s.scores {
+		if p != top && s.scores[top]-s.scores[p] < clearLead*float64(s.n) {
 			sure = false
 		}
 	}
-	return &pages[top], sure
+	return &s.pages[top], sure
 }
 
 // sense says how well the character at byte i fits between its neighbours, from

@@ -3,6 +3,7 @@ package source
 import (
 	"bytes"
 	"fmt"
+	"io"
 	"slices"
 	"strconv"
 	"strings"
@@ -11,7 +12,6 @@ import (
 	"unsafe"
 
 	"golang.org/x/text/encoding/charmap"
-	"golang.org/x/text/encoding/htmlindex"
 
 	"gravid/ingest/problem"
 )
@@ -62,31 +62,31 @@ func decode(raw []byte, hints Hints) (decoded, error) {
 }
 
 func decodeBytes(raw []byte, hints Hints) (decoded, error) {
+	f, err := findForm(inMemory(raw), hints)
+	if err != nil {
+		return decoded{}, err
+	}
+	raw = raw[f.skip:]
+	var lines brokenLines
 	switch {
-	case hints.Encoding != "":
-		return decodeNamed(raw, hints.Encoding)
-	case bytes.HasPrefix(raw, []byte{0xFF, 0xFE, 0, 0}), bytes.HasPrefix(raw, []byte{0, 0, 0xFE, 0xFF}):
-		return decoded{}, refuse(problem.Encoding, `save the file as "CSV UTF-8"`, "the text is in UTF-32, which is not read")
-	case bytes.HasPrefix(raw, []byte{0xFF, 0xFE}):
-		return decodeUTF16(raw[2:], utf16LE), nil
-	case bytes.HasPrefix(raw, []byte{0xFE, 0xFF}):
-		return decodeUTF16(raw[2:], utf16BE), nil
-	case bytes.HasPrefix(raw, []byte(utf8Mark)):
-		return decodeUTF8(raw[len(utf8Mark):]), nil
-	}
-	if i := bytes.IndexByte(raw, 0); i >= 0 {
-		name := guessUTF16(raw)
-		if name == "" {
-			return decoded{}, refuseBinary(lineAt(view(raw), i))
+	case f.utf16 != "":
+		var broken []int
+		f.text, broken = utf16Text(raw, f.utf16)
+		lines.add(f.text, broken)
+	case f.recode != nil:
+		text, err := io.ReadAll(f.recode(bytes.NewReader(raw)))
+		if err != nil {
+			return decoded{}, f.undecodable()
 		}
-		d := decodeUTF16(raw, name)
-		d.note(problem.Note, 0, "", encodingFix, "read as %s, although the file does not say so", name)
-		return d, nil
+		f.text = view(text)
+		lines.add(f.text, replaced(f.text))
+	case f.decode != nil:
+		f.text = f.decode(raw)
+	default:
+		f.text = view(raw)
 	}
-	if utf8.Valid(raw) || mostlyUTF8(raw) {
-		return decodeUTF8(raw), nil
-	}
-	return decodeCodepage(raw), nil
+	f.noteBroken(&lines.lineSet)
+	return f.decoded, nil
 }
 
 func refuseBinary(line int) error {
@@ -111,14 +111,14 @@ func lineEnds(s string) int {
 	return strings.Count(s, "\n") + returns - strings.Count(s, "\r\n")
 }
 
+// utf16Sample is how much of a file is looked at to tell UTF-16.
+const utf16Sample = 64 << 10
+
 // guessUTF16 names the kind of UTF-16 that the NUL bytes speak for: Western text
 // has one in nearly every character, always on the same side.
 func guessUTF16(raw []byte) string {
-	const (
-		sample = 64 << 10
-		fewest = 4 // fewer NULs may be damage in a short file
-	)
-	head := raw[:min(len(raw), sample)]
+	const fewest = 4 // fewer NULs may be damage in a short file
+	head := raw[:min(len(raw), utf16Sample)]
 	var nul [2]float64
 	for i, b := range head {
 		if b == 0 {
@@ -138,17 +138,21 @@ func guessUTF16(raw []byte) string {
 	return ""
 }
 
-// decodeUTF16 decodes text without its byte order mark. Halves of characters
-// become the replacement character, and are reported.
-func decodeUTF16(raw []byte, name string) decoded {
-	low, high := 0, 1
+// halves is where in a unit of UTF-16 the lower and the higher byte stand.
+func halves(name string) (low, high int) {
 	if name == utf16BE {
-		low, high = 1, 0
+		return 1, 0
 	}
+	return 0, 1
+}
+
+// utf16Text decodes UTF-16, and gives the byte offsets in the text at which halves
+// of characters stood.
+func utf16Text(raw []byte, name string) (text string, broken []int) {
+	low, high := halves(name)
 	unit := func(i int) rune { return rune(raw[i+low]) | rune(raw[i+high])<<8 }
 	var out strings.Builder
 	out.Grow(len(raw)/2 + len(raw)/8)
-	var broken []int // byte offsets in the text
 	for i := 0; i+1 < len(raw); i += 2 {
 		r := unit(i)
 		if utf16.IsSurrogate(r) {
@@ -169,116 +173,168 @@ func decodeUTF16(raw []byte, name string) decoded {
 		broken = append(broken, out.Len())
 		out.WriteRune(utf8.RuneError)
 	}
-	d := decoded{text: strings.TrimPrefix(out.String(), "\ufeff"), encoding: name}
-	d.noteBroken(out.String(), broken)
-	return d
+	return out.String(), broken
+}
+
+// brokenLines are the lines with broken characters of a text that comes in pieces.
+type brokenLines struct {
+	lineSet
+	before lineCount
+}
+
+// add takes the next piece, and the byte offsets in it of what is broken.
+func (l *brokenLines) add(piece string, broken []int) {
+	done := 0
+	for _, at := range broken {
+		l.before.add(piece[done:at])
+		l.lineSet.add(1 + l.before.ends)
+		done = at
+	}
+	l.before.add(piece[done:])
+}
+
+// replaced gives the byte offsets of replacement characters.
+func replaced(text string) (offsets []int) {
+	for i, r := range text {
+		if r == utf8.RuneError {
+			offsets = append(offsets, i)
+		}
+	}
+	return offsets
 }
 
 // noteBroken warns of characters that came out as the replacement character.
-func (d *decoded) noteBroken(text string, offsets []int) {
-	if len(offsets) == 0 {
+func (d *decoded) noteBroken(lines *lineSet) {
+	if lines.count == 0 {
 		return
-	}
-	lines := &lineSet{}
-	line, done := 1, 0
-	for _, at := range offsets {
-		line += lineEnds(text[done:at])
-		lines.add(line)
-		done = at
 	}
 	d.note(problem.Warning, lines.first(), "", "look for � in these lines and mend the text, or restore an older copy of the file",
 		"characters are broken in %s and stand as �", lines)
 }
 
-// decodeUTF8 decodes UTF-8; bytes that are none are read as Windows-1252, which
-// is what comes of joining files from two programs.
-func decodeUTF8(raw []byte) decoded {
-	if utf8.Valid(raw) {
-		return decoded{text: view(raw), encoding: "utf-8"}
-	}
-	page := newCodepage("windows-1252", charmap.Windows1252)
-	lines := &lineSet{}
-	line := 1
+// mixedName is the encoding of UTF-8 with bytes that are none. They are read as
+// Windows-1252, which is what comes of joining files from two programs.
+const mixedName = "utf-8 and windows-1252"
+
+// decodeMixed decodes UTF-8, and bytes that are none by the code page.
+func (c *codepage) decodeMixed(raw []byte) string {
 	var out strings.Builder
 	out.Grow(len(raw) + len(raw)/8)
-	var sample string
 	for i := 0; i < len(raw); {
 		r, size := utf8.DecodeRune(raw[i:])
 		if r == utf8.RuneError && size == 1 {
-			r = page.runes[raw[i]]
-			if lines.add(line) && sample == "" {
-				sample = page.decode(wordAround(raw, i))
-			}
-		}
-		if r == '\n' || r == '\r' && (i+1 == len(raw) || raw[i+1] != '\n') {
-			line++
+			r = c.runes[raw[i]]
 		}
 		out.WriteRune(r)
 		i += size
 	}
-	d := decoded{text: out.String(), encoding: "utf-8 and windows-1252"}
-	d.note(problem.Warning, lines.first(), sample, encodingFix,
-		"most of the file is UTF-8, but %s holds bytes that are not; they were read as windows-1252", lines)
-	return d
+	return out.String()
 }
 
-// mostlyUTF8 tells UTF-8 with some foreign bytes from a code page: characters of
-// several bytes that are valid UTF-8 hardly ever come about by chance.
-func mostlyUTF8(raw []byte) bool {
-	valid, invalid := 0, 0
-	for i := 0; i < len(raw); {
-		if raw[i] < utf8.RuneSelf {
-			i++
-			continue
-		}
-		r, size := utf8.DecodeRune(raw[i:])
+// mixedLines are the lines of a text in UTF-8 that hold bytes which are none.
+type mixedLines struct {
+	page   codepage
+	lines  lineSet
+	before lineCount
+	sample string
+}
+
+func newMixedLines() *mixedLines {
+	return &mixedLines{page: newCodepage("windows-1252", charmap.Windows1252)}
+}
+
+// add takes the next block, and returns where its last character ends.
+func (m *mixedLines) add(b block) int {
+	done, i := b.from, b.from
+	for i < b.to {
+		r, size := utf8.DecodeRune(b.bytes[i:])
 		if r == utf8.RuneError && size == 1 {
-			invalid++
-		} else {
-			valid++
+			m.before.add(view(b.bytes[done:i]))
+			done = i
+			if m.lines.add(1+m.before.ends) && m.sample == "" {
+				m.sample = m.page.decode(wordAround(b.bytes, i))
+			}
 		}
 		i += size
 	}
-	return valid > 0 && 4*valid >= invalid
+	m.before.add(view(b.bytes[done:i]))
+	return i
 }
 
-func decodeCodepage(raw []byte) decoded {
-	page, sure := bestCodepage(raw, westernCodepages())
-	d := decoded{text: page.decode(raw), encoding: page.name}
-	samples := wordSamples(raw, page)
+func (m *mixedLines) note(d *decoded) {
+	d.note(problem.Warning, m.lines.first(), m.sample, encodingFix,
+		"most of the file is UTF-8, but %s holds bytes that are not; they were read as windows-1252", &m.lines)
+}
+
+// utf8Count counts characters of several bytes, and bytes that belong to none.
+type utf8Count struct{ valid, invalid int }
+
+// add takes the next block, and returns where its last character ends.
+func (n *utf8Count) add(b block) int {
+	i := b.from
+	for i < b.to {
+		if b.bytes[i] < utf8.RuneSelf {
+			i++
+			continue
+		}
+		r, size := utf8.DecodeRune(b.bytes[i:])
+		if r == utf8.RuneError && size == 1 {
+			n.invalid++
+		} else {
+			n.valid++
+		}
+		i += size
+	}
+	return i
+}
+
+// mostly tells UTF-8 with some foreign bytes from a code page: characters of
+// several bytes that are valid UTF-8 hardly ever come about by chance.
+func (n utf8Count) mostly() bool { return n.valid > 0 && 4*n.valid >= n.invalid }
+
+// noteCodepage says which code page was chosen, with words to judge it by.
+func (d *decoded) noteCodepage(page *codepage, sure bool, samples []string) {
 	if sure {
 		d.note(problem.Note, 0, samples[0], encodingFix, "read as %s, for example %q", page.name, samples[0])
-		return d
+		return
 	}
 	for i := range samples {
 		samples[i] = strconv.Quote(samples[i])
 	}
 	d.note(problem.Warning, 0, "", encodingFix, "read as %s, which is not sure; look at %s", page.name, strings.Join(samples, ", "))
-	return d
 }
 
-// wordSamples gives up to three different words with characters beyond ASCII.
-func wordSamples(raw []byte, page *codepage) []string {
-	var words []string
-	for i, b := range raw {
-		if b < utf8.RuneSelf {
+// wordSamples are up to three different words with characters beyond ASCII.
+type wordSamples struct {
+	page  *codepage
+	words []string
+}
+
+// add looks for words in the next block, whose end it returns, or -1 when there are
+// enough.
+func (w *wordSamples) add(b block) int {
+	const enough = 3
+	for i := b.from; i < b.to; i++ {
+		if b.bytes[i] < utf8.RuneSelf {
 			continue
 		}
-		word := page.decode(wordAround(raw, i))
-		if !slices.Contains(words, word) {
-			words = append(words, word)
+		word := w.page.decode(wordAround(b.bytes, i))
+		if !slices.Contains(w.words, word) {
+			w.words = append(w.words, word)
 		}
-		if len(words) == 3 {
-			break
+		if len(w.words) == enough {
+			return -1
 		}
 	}
-	return words
+	return b.to
 }
+
+// reach is how far a word that is shown reaches to either side of a byte.
+const reach = 20
 
 // wordAround is the word in which byte i lies, cut to some twenty bytes before
 // and after it.
 func wordAround(raw []byte, i int) []byte {
-	const reach = 20
 	ends := func(b byte) bool { return b <= ' ' || strings.IndexByte(`,;|"`, b) >= 0 }
 	from, to := i, i+1
 	for from > 0 && i-from < reach && !ends(raw[from-1]) {
@@ -290,73 +346,44 @@ func wordAround(raw []byte, i int) []byte {
 	return raw[from:to]
 }
 
-// decodeNamed decodes with the encoding that somebody named.
-func decodeNamed(raw []byte, name string) (decoded, error) {
-	switch name := strings.ToLower(strings.TrimSpace(name)); name {
-	case "utf-8", "utf8":
-		return decodeUTF8(bytes.TrimPrefix(raw, []byte(utf8Mark))), nil
-	case utf16LE, utf16BE:
-		return decodeUTF16(raw, name), nil
-	case "ibm850", "cp850":
-		page := newCodepage("ibm850", charmap.CodePage850)
-		return decoded{text: page.decode(raw), encoding: page.name}, nil
-	}
-	enc, err := htmlindex.Get(name)
-	if err != nil {
-		return decoded{}, refuse(problem.MappingInvalid, `write a name such as encoding = "windows-1250", or leave the line out`,
-			"there is no encoding called %q", name)
-	}
-	known, err := htmlindex.Name(enc)
-	if err != nil {
-		known = name
-	}
-	if page, ok := enc.(*charmap.Charmap); ok {
-		c := newCodepage(known, page)
-		return decoded{text: c.decode(raw), encoding: known}, nil
-	}
-	text, err := enc.NewDecoder().String(string(raw))
-	if err != nil {
-		return decoded{}, refuse(problem.Encoding, encodingFix, "the file cannot be read as %s", known)
-	}
-	d := decoded{text: text, encoding: known}
-	var broken []int
-	for i, r := range text {
-		if r == utf8.RuneError {
-			broken = append(broken, i)
-		}
-	}
-	d.noteBroken(text, broken)
-	return d, nil
+// lineSet names lines in a sentence.
+type lineSet struct {
+	named []int // the first ones
+	last  int
+	count int
 }
 
-// lineSet names lines in a sentence.
-type lineSet struct{ lines []int }
+// shownLines is how many lines of a set are named.
+const shownLines = 12
 
 // add adds a line, which must not come before those there are, and tells
 // whether it is new.
 func (l *lineSet) add(line int) bool {
-	if len(l.lines) > 0 && l.lines[len(l.lines)-1] == line {
+	if l.count > 0 && l.last == line {
 		return false
 	}
-	l.lines = append(l.lines, line)
+	if l.count < shownLines {
+		l.named = append(l.named, line)
+	}
+	l.last = line
+	l.count++
 	return true
 }
 
-func (l *lineSet) first() int { return l.lines[0] }
+func (l *lineSet) first() int { return l.named[0] }
 
 // String is "line 4", "lines 4, 6 and 9" or "lines 4, 6, 9 and 31 more".
 func (l *lineSet) String() string {
-	const shown = 12
-	if len(l.lines) == 1 {
-		return "line " + strconv.Itoa(l.lines[0])
+	if l.count == 1 {
+		return "line " + strconv.Itoa(l.first())
 	}
 	var words []string
-	for _, line := range l.lines[:min(len(l.lines), shown)] {
+	for _, line := range l.named {
 		words = append(words, strconv.Itoa(line))
 	}
-	last := len(words) - 1
-	if more := len(l.lines) - shown; more > 0 {
+	if more := l.count - len(words); more > 0 {
 		return fmt.Sprintf("lines %s and %d more", strings.Join(words, ", "), more)
 	}
+	last := len(words) - 1
 	return "lines " + strings.Join(words[:last], ", ") + " and " + words[last]
 }

@@ -31,27 +31,44 @@ func Read(name string, raw []byte, limits Limits) File {
 func ReadWith(name string, raw []byte, hints Hints, limits Limits) File {
 	sum := sha256.Sum256(raw)
 	f := File{Name: name, SHA256: hex.EncodeToString(sum[:]), Bytes: int64(len(raw)), Raw: raw}
+	f.content = inMemory(raw)
 	f.read(hints, limits.filled())
-	for i := range f.Problems {
-		f.Problems[i].Place.File = name
-	}
-	problem.Sort(f.Problems)
 	return f
 }
 
 func (f *File) read(hints Hints, limits Limits) {
-	switch {
-	case f.Bytes > limits.FileBytes:
+	f.readGrids(hints, limits)
+	for i := range f.Problems {
+		f.Problems[i].Place.File = f.Name
+	}
+	problem.Sort(f.Problems)
+}
+
+func (f *File) readGrids(hints Hints, limits Limits) {
+	if f.Bytes > limits.FileBytes {
 		f.refuse("", tooBig(f.Bytes, limits))
-	case bytes.HasPrefix(f.Raw, []byte(magicZip)), bytes.HasPrefix(f.Raw, []byte(emptyZip)):
-		f.readWorkbook(limits)
-	default:
-		if err := foreign(f.Raw); err != nil {
+		return
+	}
+	workbook := f.isZip()
+	if !workbook {
+		if err := foreign(f.content); err != nil {
 			f.refuse("", err)
 			return
 		}
+	}
+	switch {
+	case workbook:
+		f.readWorkbook(limits)
+	case f.content.whole == nil:
+		f.readLongText(hints, limits)
+	default:
 		f.readText(hints, limits)
 	}
+}
+
+func (f *File) isZip() bool {
+	head := f.content.head(4)
+	return bytes.HasPrefix(head, []byte(magicZip)) || bytes.HasPrefix(head, []byte(emptyZip))
 }
 
 func tooBig(size int64, limits Limits) error {
@@ -76,88 +93,165 @@ func (f *File) refuseEmpty() {
 	})
 }
 
-// Load reads the file of that name below root and hands it to Read. Anything but
+// A Keep puts a copy of a file where nobody changes it, and opens that. It is given
+// the SHA-256 of the bytes in hexadecimal, their number, and write, which writes
+// them; a Keep that has such a copy need not call it. The copy is read as long as
+// rows are walked.
+type Keep func(sha256 string, bytes int64, write func(io.Writer) error) (io.ReaderAt, error)
+
+// keepInMemory is a Keep for files that need not stay.
+func keepInMemory(_ string, _ int64, write func(io.Writer) error) (io.ReaderAt, error) {
+	var copied bytes.Buffer
+	err := write(&copied)
+	return bytes.NewReader(copied.Bytes()), err
+}
+
+// Load reads the file of that name below root as Read does. Anything but
 // a regular file is refused unopened, links too. The file is looked at again
 // after it was read, and refused when it has changed meanwhile, as in a folder
 // that is being synced. What is wrong with the file is in File.Problems; an error
 // means that name is no path inside root, which is the caller's mistake.
 func Load(root *os.Root, name string, limits Limits) (File, error) {
-	return LoadWith(root, name, Hints{}, limits)
+	return LoadWith(root, name, keepInMemory, Hints{}, limits)
 }
 
-// LoadWith is Load for a file about which something is known beforehand.
-func LoadWith(root *os.Root, name string, hints Hints, limits Limits) (File, error) {
-	return load(root, name, hints, limits, func() {})
+// LoadWith is Load for a file of which a copy is kept, and about which something is
+// known beforehand. Workbooks and short texts are held in the memory; the rows of a
+// long text are read from the copy each time they are walked. An error of keep is
+// returned as it is.
+func LoadWith(root *os.Root, name string, keep Keep, hints Hints, limits Limits) (File, error) {
+	return load(root, name, keep, hints, limits, func() {})
 }
+
+// longBytes is the size beyond which a text is not held in the memory.
+const longBytes = 4 << 20
 
 // load calls between after the file was read and before it is looked at again.
-func load(root *os.Root, name string, hints Hints, limits Limits, between func()) (File, error) {
+func load(root *os.Root, name string, keep Keep, hints Hints, limits Limits, between func()) (File, error) {
 	if !filepath.IsLocal(filepath.FromSlash(name)) {
 		return File{}, fmt.Errorf("source: %q is no path inside the logs folder", name)
 	}
-	raw, err := readStable(root, filepath.FromSlash(name), limits.filled(), between)
-	if err != nil {
-		f := File{Name: name}
+	f := File{Name: name}
+	limits = limits.filled()
+	err := f.keep(root, filepath.FromSlash(name), keep, limits, between)
+	var refused *refusal
+	switch {
+	case errors.As(err, &refused):
 		f.refuse("", err)
 		f.Problems[0].Place.File = name
 		return f, nil
+	case err != nil:
+		return File{}, err
 	}
-	return ReadWith(name, raw, hints, limits), nil
+	if f.Bytes <= longBytes || f.isZip() {
+		f.Raw = f.content.head(f.Bytes)
+		f.content.whole = f.Raw
+	}
+	if err := f.Err(); err != nil {
+		return File{}, err
+	}
+	f.read(hints, limits)
+	return f, f.Err()
+}
+
+// keep learns the checksum of the file, and has a copy of it made.
+func (f *File) keep(root *os.Root, name string, keep Keep, limits Limits, between func()) error {
+	o, err := openOriginal(root, name, limits)
+	if err != nil {
+		return err
+	}
+	defer o.file.Close()
+	size := o.state.Size()
+	sum, err := o.copyTo(io.Discard)
+	if err != nil {
+		return err
+	}
+	between()
+	kept, err := keep(sum, size, func(w io.Writer) error {
+		again, err := o.copyTo(w)
+		if err == nil && again != sum {
+			err = errChanged()
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	after, err := root.Lstat(name)
+	if err != nil || !sameState(o.state, after) {
+		return errChanged()
+	}
+	f.SHA256, f.Bytes, f.content = sum, size, newContent(kept, size)
+	return nil
 }
 
 const fixReadable = "look whether the file is still there and may be read, then ingest again"
 
-// readStable reads a regular file that stays the same meanwhile.
-func readStable(root *os.Root, name string, limits Limits, between func()) ([]byte, error) {
+// An original is a regular file below the logs folder, open for reading.
+type original struct {
+	file  *os.File
+	state fs.FileInfo // when it was opened
+}
+
+func openOriginal(root *os.Root, name string, limits Limits) (original, error) {
 	before, err := root.Lstat(name)
 	if err != nil {
-		return nil, unreadable(err)
+		return original{}, unreadable(err)
 	}
 	if !before.Mode().IsRegular() {
-		return nil, refuse(problem.FileUnreadable, "put a copy of the log itself into the logs folder",
+		return original{}, refuse(problem.FileUnreadable, "put a copy of the log itself into the logs folder",
 			"this is %s, not a regular file", describeMode(before.Mode()))
 	}
 	if before.Size() > limits.FileBytes {
-		return nil, tooBig(before.Size(), limits)
+		return original{}, tooBig(before.Size(), limits)
 	}
 	// Without O_NONBLOCK, a pipe put there since would hold the program up.
 	file, err := root.OpenFile(name, os.O_RDONLY|syscall.O_NONBLOCK, 0)
 	if err != nil {
-		return nil, unreadable(err)
+		return original{}, unreadable(err)
 	}
-	defer file.Close()
 	opened, err := file.Stat()
-	if err != nil {
-		return nil, unreadable(err)
-	}
-	if !sameState(before, opened) {
-		return nil, errChanged()
-	}
-	raw := make([]byte, opened.Size())
-	if _, err := io.ReadFull(file, raw); errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
-		return nil, errChanged()
+	if err == nil && !sameState(before, opened) {
+		err = errChanged()
 	} else if err != nil {
-		return nil, unreadable(err)
+		err = unreadable(err)
 	}
-	between()
-	return raw, unchanged(root, name, file, opened, raw)
+	if err != nil {
+		file.Close()
+		return original{}, err
+	}
+	return original{file, opened}, nil
 }
 
-// unchanged compares time, size and content of the file with what was read.
-func unchanged(root *os.Root, name string, file *os.File, opened fs.FileInfo, raw []byte) error {
-	again := sha256.New()
-	if _, err := file.Seek(0, io.SeekStart); err != nil {
-		return unreadable(err)
+// copyTo writes all bytes of the file, and returns their SHA-256. What w says of a
+// failure to write is returned as it is.
+func (o original) copyTo(w io.Writer) (sum string, err error) {
+	hash := sha256.New()
+	from := &faultyReader{Reader: io.NewSectionReader(o.file, 0, o.state.Size()+1)}
+	n, err := io.CopyBuffer(io.MultiWriter(hash, w), from, make([]byte, stepBytes))
+	switch {
+	case from.err != nil:
+		return "", unreadable(from.err)
+	case err != nil:
+		return "", err
+	case n != o.state.Size():
+		return "", errChanged()
 	}
-	if _, err := io.Copy(again, file); err != nil {
-		return unreadable(err)
+	return hex.EncodeToString(hash.Sum(nil)), nil
+}
+
+// A faultyReader tells its own failures from those of who is written to.
+type faultyReader struct {
+	io.Reader
+	err error
+}
+
+func (r *faultyReader) Read(p []byte) (int, error) {
+	n, err := r.Reader.Read(p)
+	if err != nil && err != io.EOF {
+		r.err = err
 	}
-	first := sha256.Sum256(raw)
-	after, err := root.Lstat(name)
-	if err != nil || !sameState(opened, after) || !bytes.Equal(first[:], again.Sum(nil)) {
-		return errChanged()
-	}
-	return nil
+	return n, err
 }
 
 func sameState(a, b fs.FileInfo) bool {

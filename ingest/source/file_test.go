@@ -93,7 +93,7 @@ func TestRow47ChangedWhileRead(t *testing.T) {
 		path := filepath.Join(dir, "ana", "log.csv")
 		was, err := os.Stat(path)
 		require.NoError(t, err)
-		f, err := load(root, "ana/log.csv", Hints{}, Limits{}, func() { require.NoError(t, change(path, was), name) })
+		f, err := load(root, "ana/log.csv", keepInMemory, Hints{}, Limits{}, func() { require.NoError(t, change(path, was), name) })
 		require.NoError(t, err, name)
 		onlyError(t, f, problem.FileChanged)
 	}

@@ -62,6 +62,7 @@ type Grid struct {
 	Text          bool   // from a text file: numbers and dates are still characters
 	Delimiter     string // text files: the delimiter found
 	Encoding      string // text files: the encoding found
+	Wordless      int    // long text files: no cell of this row and of later ones holds a letter or #; 0 = not known
 
 	// Each walks the rows from the first to the last that holds anything, blank
 	// ones between them included. It may be called again, and gives the same rows
@@ -77,5 +78,11 @@ type File struct {
 	Bytes    int64
 	Grids    []Grid
 	Problems []problem.Problem
-	Raw      []byte // the file as it came
+	Raw      []byte // the file as it came; nil for a long text, which is not held
+
+	content content // where the bytes of a long text lie
 }
+
+// Err returns the first failure to read the rows of a long text again from where its
+// bytes are kept. Rows that were given before are right; others are missing.
+func (f *File) Err() error { return f.content.err() }

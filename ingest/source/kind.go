@@ -69,11 +69,12 @@ const (
 
 // foreign refuses a file whose first bytes show that it is neither text nor a
 // zip archive. The ending of its name has no say.
-func foreign(raw []byte) error {
+func foreign(c content) error {
+	raw := c.head(4096)
 	if bytes.HasPrefix(raw, []byte(magicOLE)) {
-		return refuseOLE(raw)
+		return refuseOLE(c)
 	}
-	binary := bytes.IndexByte(raw[:min(len(raw), 4096)], 0) >= 0
+	binary := bytes.IndexByte(raw, 0) >= 0
 	for _, s := range signatures() {
 		if len(raw) >= s.offset && bytes.HasPrefix(raw[s.offset:], []byte(s.magic)) && (binary || !s.nul) {
 			return refuse(problem.FileKind, s.fix, "this is %s, which is not read", s.what)
@@ -84,13 +85,13 @@ func foreign(raw []byte) error {
 
 // refuseOLE tells the three things apart that come in the old compound files of
 // Microsoft by the names of the streams inside, which are in UTF-16.
-func refuseOLE(raw []byte) error {
+func refuseOLE(c content) error {
 	holds := func(name string) bool {
 		var wide []byte
 		for _, u := range utf16.Encode([]rune(name)) {
 			wide = append(wide, byte(u), byte(u>>8))
 		}
-		return bytes.Contains(raw, wide)
+		return c.holds(wide)
 	}
 	switch {
 	case holds("EncryptedPackage"):

@@ -269,7 +269,10 @@ func counted(n int, one, many string) string {
 // where the calendars of spreadsheet programs disagree or end.
 func (f *File) noteOddDates(s *sheet) {
 	for column, rows := range s.oddDates {
-		lines := lineSet{rows}
+		var lines lineSet
+		for _, row := range rows {
+			lines.add(row)
+		}
 		f.Problems = append(f.Problems, problem.Problem{
 			Severity: problem.Error, Code: problem.DateOutOfRange,
 			Place: problem.Place{Sheet: s.name, Row: lines.first(), Column: ColumnName(column)},

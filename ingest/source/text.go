@@ -1,6 +1,7 @@
 package source
 
 import (
+	"iter"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -11,44 +12,71 @@ import (
 // listedQuotes is how many lines with stray quotation marks are named one by one.
 const listedQuotes = 100
 
-// readText reads the only grid of a text file.
+// readText reads the only grid of a text file that is in the memory.
 func (f *File) readText(hints Hints, limits Limits) {
 	d, err := decode(f.Raw, hints)
 	if err != nil {
 		f.refuse("", err)
 		return
 	}
-	if strings.TrimSpace(d.text) == "" {
-		f.refuseEmpty()
+	delimiter, ok := f.usableText(d.text, strings.TrimSpace(d.text) == "", d, hints, limits)
+	if !ok {
 		return
 	}
-	if err := markupText(d.text); err != nil {
-		f.refuse("", err)
-		return
+	rows := func() *tokeniser { return newTokeniser(d.text, delimiter, limits.Columns) }
+	if f.checkText(rows(), limits) {
+		f.Grids = []Grid{textGrid(f.Name, d.encoding, delimiter, func(yield func(Row) bool) {
+			t := rows()
+			for row, ok := t.next(); ok && yield(row); row, ok = t.next() {
+			}
+		})}
 	}
-	delimiter, err := textDelimiter(d.text, hints, limits)
+}
+
+// readLongText is readText for a file that is not held in the memory.
+func (f *File) readLongText(hints Hints, limits Limits) {
+	s, err := surveyText(f.content, hints)
 	if err != nil {
 		f.refuse("", err)
 		return
 	}
-	f.Problems = append(f.Problems, d.problems...)
-	f.Problems = append(f.Problems, oddEnding(f.Name, "a text file")...)
-	grid := textGrid(f.Name, d, delimiter, limits.Columns)
-	if f.checkText(newTokeniser(d.text, delimiter, limits.Columns), limits) {
+	delimiter, ok := f.usableText(s.head, s.blank, s.decoded, hints, limits)
+	if !ok {
+		return
+	}
+	rows := func() *tokeniser { return newLongTokeniser(s.open(), delimiter, limits.Columns) }
+	if delimiter != 0 && s.surelyPlain(limits.Columns) || f.checkText(rows(), limits) {
+		grid := textGrid(f.Name, s.encoding, delimiter, func(yield func(Row) bool) { rowsAhead(rows, yield) })
+		grid.Wordless = s.words + 1
 		f.Grids = []Grid{grid}
 	}
 }
 
-func textGrid(name string, d decoded, delimiter byte, columns int) Grid {
-	grid := Grid{File: name, Text: true, Encoding: d.encoding}
+// usableText takes over what is known of a text, and finds its delimiter. head is
+// the text, or more than the first delimiterSample bytes of it.
+func (f *File) usableText(head string, blank bool, d decoded, hints Hints, limits Limits) (delimiter byte, ok bool) {
+	if blank {
+		f.refuseEmpty()
+		return 0, false
+	}
+	if err := markupText(head); err != nil {
+		f.refuse("", err)
+		return 0, false
+	}
+	delimiter, err := textDelimiter(head, hints, limits)
+	if err != nil {
+		f.refuse("", err)
+		return 0, false
+	}
+	f.Problems = append(f.Problems, d.problems...)
+	f.Problems = append(f.Problems, oddEnding(f.Name, "a text file")...)
+	return delimiter, true
+}
+
+func textGrid(name, encoding string, delimiter byte, rows iter.Seq[Row]) Grid {
+	grid := Grid{File: name, Text: true, Encoding: encoding, Each: rows}
 	if delimiter != 0 {
 		grid.Delimiter = string(rune(delimiter))
-	}
-	text := d.text
-	grid.Each = func(yield func(Row) bool) {
-		t := newTokeniser(text, delimiter, columns)
-		for row, ok := t.next(); ok && yield(row); row, ok = t.next() {
-		}
 	}
 	return grid
 }
@@ -72,7 +100,8 @@ func textDelimiter(text string, hints Hints, limits Limits) (byte, error) {
 // checkText walks all rows once and reports what is wrong with them. It tells
 // whether the text can be used.
 func (f *File) checkText(t *tokeniser, limits Limits) bool {
-	var stray lineSet
+	listed := 0
+	var rest lineSet // lines with stray quotation marks beyond those listed
 	for {
 		row, ok := t.next()
 		if !ok {
@@ -88,14 +117,15 @@ func (f *File) checkText(t *tokeniser, limits Limits) bool {
 			return false
 		}
 		if t.badQuote {
-			stray.add(row.Number)
-			if len(stray.lines) <= listedQuotes {
-				f.Problems = append(f.Problems, strayQuoteAt(row.Number, lineText(t)))
+			if listed < listedQuotes {
+				listed++
+				f.Problems = append(f.Problems, strayQuoteAt(row.Number, strings.Clone(lineText(t))))
+			} else {
+				rest.add(row.Number)
 			}
 		}
 	}
-	if more := len(stray.lines) - listedQuotes; more > 0 {
-		rest := lineSet{stray.lines[listedQuotes:]}
+	if rest.count > 0 {
 		f.Problems = append(f.Problems, problem.Problem{
 			Severity: problem.Warning, Code: problem.Quote, Place: problem.Place{Row: rest.first()},
 			Message: "stray quotation marks also stand in " + rest.String() + ", which were read as they stand",

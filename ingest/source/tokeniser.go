@@ -10,16 +10,24 @@ const quoteLines = 20
 // the text. A quotation mark is one only at the beginning of a cell. When it does
 // not close, or closes into other text, the line is read literally and marked:
 // no line is ever swallowed by a stray mark.
+//
+// A long text is not there as a whole: text is then a window on it, which begins
+// with the row that is being read and is extended until nothing about the row
+// depends on where the window ends.
 type tokeniser struct {
 	text      string
-	delimiter byte // 0 = a line is one cell
-	columns   int  // cells beyond are left out when blank, and end up in wide when not
+	rest      *textStream // what follows text; nil where nothing does
+	delimiter byte        // 0 = a line is one cell
+	columns   int         // cells beyond are left out when blank, and end up in wide when not
 
-	pos  int // where the next row begins
-	line int // number of that line, from 1
-	feed int // the first LF at or after pos, len(text) when there is none
+	pos    int  // where the next row begins
+	line   int  // number of that line, from 1
+	feed   int  // the first LF at or after pos, len(text) when there is none
+	quotes bool // text holds a quotation mark
+	short  bool // the end of the window was taken for the end of a line
 
-	cells    []Cell
+	cells    []Cell // of this row from first on; those before are of rows that are still in use
+	first    int
 	width    int  // cells of this row, also those left out
 	wide     int  // width when a cell beyond columns holds something, else 0
 	badQuote bool // this row is a line with a stray quotation mark
@@ -27,31 +35,87 @@ type tokeniser struct {
 
 // newTokeniser starts at the first line, or behind a "sep=" line.
 func newTokeniser(text string, delimiter byte, columns int) *tokeniser {
-	t := &tokeniser{text: text, delimiter: delimiter, columns: columns, line: 1, feed: -1}
+	return startTokeniser(text, nil, delimiter, columns)
+}
+
+// separatorReach is more than a "sep=" line can be long.
+const separatorReach = 16
+
+// newLongTokeniser is newTokeniser for a long text.
+func newLongTokeniser(from *textStream, delimiter byte, columns int) *tokeniser {
+	text, ended := from.extend("")
+	for !ended && len(text) < separatorReach {
+		text, ended = from.extend(text)
+	}
+	if ended {
+		from = nil
+	}
+	return startTokeniser(text, from, delimiter, columns)
+}
+
+func startTokeniser(text string, rest *textStream, delimiter byte, columns int) *tokeniser {
+	t := &tokeniser{delimiter: delimiter, columns: columns, line: 1}
+	t.show(text, rest)
 	if _, after := separatorLine(text); after > 0 {
 		t.pos, t.line = after, 2
 	}
 	return t
 }
 
+// show puts the window on text.
+func (t *tokeniser) show(text string, rest *textStream) {
+	t.text, t.rest = text, rest
+	t.pos, t.feed = 0, -1
+	t.quotes = strings.IndexByte(text, '"') >= 0
+}
+
+// extend moves the window on, so that it begins with the next row and reaches
+// further. It reports false at the end of the text.
+func (t *tokeniser) extend() bool {
+	if t.rest == nil {
+		return false
+	}
+	rest := t.rest
+	text, ended := rest.extend(t.text[t.pos:])
+	if ended {
+		rest = nil
+	}
+	t.show(text, rest)
+	return true
+}
+
 // next gives the next row; its cells are valid until the one after it.
 func (t *tokeniser) next() (Row, bool) {
-	if t.pos >= len(t.text) {
-		return Row{}, false
+	for t.pos >= len(t.text) {
+		if !t.extend() {
+			return Row{}, false
+		}
 	}
-	t.cells, t.width, t.wide, t.badQuote = t.cells[:0], 0, 0, false
-	row := Row{Number: t.line}
-	end, after := t.lineEnd(t.pos)
-	if strings.IndexByte(t.text[t.pos:end], '"') < 0 {
-		t.split(t.pos, end)
-		t.line++
-	} else {
-		after = t.quotedRow(end, after)
+	line := t.line
+	after := t.row()
+	for t.short && t.extend() {
+		t.line = line
+		after = t.row()
 	}
 	t.pos = after
-	row.Cells = t.cells
-	return row, true
+	return Row{Number: line, Cells: t.cells[t.first:len(t.cells):len(t.cells)]}, true
 }
+
+// row cuts the row at pos, and gives where the next begins.
+func (t *tokeniser) row() (after int) {
+	t.clear()
+	t.badQuote, t.short = false, false
+	end, after := t.lineEnd(t.pos)
+	if t.quotes && strings.IndexByte(t.text[t.pos:end], '"') >= 0 {
+		return t.quotedRow(end, after)
+	}
+	t.split(t.pos, end)
+	t.line++
+	return after
+}
+
+// clear takes the cells of the row back.
+func (t *tokeniser) clear() { t.cells, t.width, t.wide = t.cells[:t.first], 0, 0 }
 
 // lineEnd gives where the line that holds from ends, and where the next begins.
 // LF, CR LF and CR end a line.
@@ -66,9 +130,11 @@ func (t *tokeniser) lineEnd(from int) (end, after int) {
 	if i := strings.IndexByte(t.text[from:t.feed], '\r'); i >= 0 {
 		end = from + i
 		if end+1 < t.feed || t.feed == len(t.text) {
+			t.short = t.short || end+1 == len(t.text)
 			return end, end + 1
 		}
 	}
+	t.short = t.short || t.feed == len(t.text)
 	return end, min(t.feed+1, len(t.text))
 }
 
@@ -99,15 +165,19 @@ func (t *tokeniser) quotedRow(end, after int) int {
 	if found == openQuote {
 		feed := t.feed
 		window := end
-		for next, n := after, 1; n < quoteLines && next < len(t.text); n++ {
+		for next, n := after, 1; n < quoteLines; n++ {
+			if next == len(t.text) {
+				t.short = true
+				break
+			}
 			window, next = t.lineEnd(next)
 		}
 		t.feed = feed
-		t.cells, t.width, t.wide = t.cells[:0], 0, 0
+		t.clear()
 		stop, found = t.quoted(t.pos, window)
 	}
 	if found != closedQuotes {
-		t.cells, t.width, t.wide = t.cells[:0], 0, 0
+		t.clear()
 		t.badQuote = true
 		t.split(t.pos, end)
 		t.line++
