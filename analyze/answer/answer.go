@@ -155,6 +155,7 @@ type Question struct {
 	TriggerName string `json:"trigger_name"`
 	With        string `json:"with"`
 	Without     string `json:"without"`
+	Exploration bool   `json:"exploration,omitempty"` // the window is not that of the catalogue
 }
 
 // Per100 is the outcome in 100 attempts with and without the trigger. For rows

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"gravid/analyze/exposure"
+	"gravid/analyze/reference"
 	"gravid/ingest/club"
 	"gravid/stats"
 	"gravid/stats/count"
@@ -29,6 +30,7 @@ type Eggs struct {
 	Notes        []string           `json:"notes,omitempty"`
 	Methods      []string           `json:"methods,omitempty"`
 	Grouped      *Grouped           `json:"by,omitempty"`
+	Published    []reference.Range  `json:"published,omitempty"` // from elsewhere, as a reference
 }
 
 // Mean is an average with its interval. N is the number of clutches, or of
@@ -77,6 +79,7 @@ func (k Asker) Eggs(species string) Eggs {
 	k = k.withDefaults()
 	e := Eggs{Species: species, Dispersion: NoInterval(), LeftOut: []exposure.LeftOut{}, Bins: []Bin{},
 		Next: NextClutch{[2]Num{unknown, unknown}, [2]Num{unknown, unknown}}}
+	e.Published = reference.Published(species, reference.EggsOfASpawn)
 	var eggs, perFemale []float64
 	estimated, ranged := 0, 0
 	for i := range k.Records.Clutches {

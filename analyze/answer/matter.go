@@ -93,11 +93,14 @@ type column struct {
 func (k Asker) newComparison(species string, t catalogue.Trigger) *comparison {
 	c := &comparison{Asker: k, t: t}
 	c.answer = Answer{
-		Question: Question{Trigger: t.Code, Species: species, Window: t.Window, TriggerName: t.Name, With: t.With, Without: t.Without},
+		Question: Question{Trigger: t.Code, Species: species, Window: t.Window, TriggerName: t.Name, With: t.With, Without: t.Without, Exploration: t.Exploration},
 		Verdict:  CannotTell, OddsRatio: NoInterval(), PValue: unknown, PAdjusted: unknown, LookedAt: 1,
 		Per100:     Per100{With: unknown, Without: unknown, Difference: NoInterval()},
 		MoreNeeded: MoreNeeded{unknown, unknown, unknown, unknown}, MarginPer100: k.Margin,
 		Adjusted: []string{},
+	}
+	if t.Exploration {
+		c.answer.Notes = append(c.answer.Notes, "this is an exploration: the window or the size of the change is not the one fixed beforehand, and whoever tries many finds one that fits by chance; ask the fixed question anew with next season's records")
 	}
 	if t.Caution.Text != "" {
 		c.answer.Cautions = append(c.answer.Cautions, t.Caution.Text)

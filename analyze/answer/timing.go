@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"gravid/analyze/exposure"
+	"gravid/analyze/reference"
 	"gravid/ingest/club"
 	"gravid/stats"
 	"gravid/stats/duration"
@@ -48,6 +49,7 @@ type Timing struct {
 	Notes     []string           `json:"notes,omitempty"`
 	Curve     []CurvePoint       `json:"curve"` // share of the clutches that have reached the stage
 	Grouped   *Grouped           `json:"by,omitempty"`
+	Published []reference.Range  `json:"published,omitempty"` // from elsewhere, as a reference
 }
 
 // TimeQuantile is the time by which a share p of the clutches that get there has
@@ -119,8 +121,15 @@ func (k Asker) Timing(species string, from, to Stage, at float64) Timing {
 	k = k.withDefaults()
 	t := Timing{Species: species, From: from, To: to, Status: "ok", PerDegree: NoInterval(), Seen: [2]Num{unknown, unknown},
 		LeftOut: []exposure.LeftOut{}, Quantiles: []TimeQuantile{}, At: []AtTemperature{}, Incidence: []IncidencePoint{}, Curve: []CurvePoint{}}
+	t.Published = reference.Published(species, string(from)+"-"+string(to))
 	list := k.waitings(&t, from, to)
 	switch {
+	case reference.IsLivebearing(species):
+		t.Status, t.Reason = "not-asked", "the young of this species are born, so there are no eggs to time"
+		return t
+	case reference.IsAnnual(species) && from == Lay:
+		t.Status, t.Reason = "not-asked", "the eggs of annual killifish hatch when the keeper wets them, so the time from laying measures the keeper"
+		return t
 	case t.N == 0:
 		t.Status, t.Reason = "too-little", fmt.Sprintf("no clutch of %s has dates for %s and what came after", species, from.Words())
 		return t

@@ -8,6 +8,7 @@
 package catalogue
 
 import (
+	"fmt"
 	"math"
 
 	"gravid/ingest/club"
@@ -56,6 +57,9 @@ type Trigger struct {
 	// Aside marks a trigger that other triggers are not adjusted for: it is no common
 	// cause of husbandry and spawning, or itself an outcome.
 	Aside bool
+
+	// Exploration marks a trigger whose window or threshold is not that of the catalogue.
+	Exploration bool
 
 	// FromAttempt reads the trigger where it is fixed for an attempt; nil where
 	// only dated records can tell. Yes/no as 1 and 0.
@@ -106,6 +110,27 @@ type Act struct {
 	Days   int    // length of the window
 	Unit   string // of the amount that counts; empty = done or not
 	Rising bool   // yes where an amount above 0 was done
+}
+
+// Explore returns the trigger with another window in hours or another threshold, in the
+// unit of its readings; 0 keeps that of the catalogue. It reports false for a trigger
+// that is no change in dated readings.
+func (t Trigger) Explore(hours, threshold float64) (Trigger, bool) {
+	if t.Daily == nil || t.Daily.Rule != Fall && t.Daily.Rule != Rise || hours < 0 || threshold < 0 {
+		return t, false
+	}
+	d := *t.Daily
+	if hours > 0 {
+		d.WindowHours = hours
+	}
+	if threshold > 0 {
+		d.Threshold = threshold
+	}
+	direction := map[Rule]string{Fall: "fall", Rise: "rise"}[d.Rule]
+	t.Daily, t.FromAttempt, t.Exploration = &d, nil, true
+	t.Window = fmt.Sprintf("exploration: the %.4g hours that close at the local midnight that opens the day", d.WindowHours)
+	t.With = fmt.Sprintf("on days after a %s of %.4g %s or more", direction, d.Threshold, t.UnitName)
+	return t, true
 }
 
 func truth(at func(*club.Attempt) club.Truth) func(*club.Attempt) club.Number {

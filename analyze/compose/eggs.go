@@ -20,6 +20,7 @@ func Eggs(e answer.Eggs) *report.Document {
 	for _, n := range e.Notes {
 		s.Paragraphs = append(s.Paragraphs, capital(n)+".")
 	}
+	s.Paragraphs = append(s.Paragraphs, elsewhere(e.Published)...)
 	t := eggTable()
 	t.Rows = eggRows(e)
 	s.Tables = []report.Table{t}

@@ -22,6 +22,9 @@ func Trigger(a answer.Answer) *report.Document {
 		Cautions: append(capitals(a.Cautions), catalogue.General...),
 		Terms:    Terms(a.MarginPer100),
 	}
+	if a.Question.Exploration {
+		d.Subtitle = "Exploration, no answer to the fixed question: " + a.Verdict.Words()
+	}
 	d.Facts = facts(a)
 	d.Sections = append(d.Sections, answerSection(a))
 	if s, ok := bandsSection(a); ok {

@@ -8,6 +8,7 @@ import (
 
 	"gravid/analyze/answer"
 	"gravid/analyze/catalogue"
+	"gravid/analyze/reference"
 	"gravid/analyze/report"
 )
 
@@ -240,6 +241,7 @@ func TimingSection(t answer.Timing) report.Section {
 	for _, n := range t.Notes {
 		s.Paragraphs = append(s.Paragraphs, capital(n)+".")
 	}
+	s.Paragraphs = append(s.Paragraphs, elsewhere(t.Published)...)
 	if len(t.Quantiles) > 0 {
 		s.Tables = append(s.Tables, quantileTable(t))
 	}
@@ -250,6 +252,18 @@ func TimingSection(t answer.Timing) report.Section {
 		s.Figures = append(s.Figures, curveFigure(t))
 	}
 	return s
+}
+
+// elsewhere sets what is published beside the club's own figures.
+func elsewhere(list []reference.Range) []string {
+	if len(list) == 0 {
+		return nil
+	}
+	var parts []string
+	for _, r := range list {
+		parts = append(parts, r.String())
+	}
+	return []string{"Published elsewhere, as a reference and not as the truth for your water: " + strings.Join(parts, "; ") + "."}
 }
 
 func timingSentence(t answer.Timing) string {

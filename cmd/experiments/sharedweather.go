@@ -166,11 +166,11 @@ func askWeather(w weather) finding {
 
 // watched are procedures asked about the same days.
 type watched struct {
-	ours, keepers, fronts, longer, wald finding
+	ours, keepers, fronts, shorter, wald finding
 }
 
 // tankDays are the rows at risk, as gravid lays them out, with the number of the front
-// and that of the block of 10 days and one region that each belongs to.
+// and that of the block of 5 days and one region that each belongs to.
 func (w weather) tankDays() (d logit.Data, front, block []int) {
 	f := w.records.Rows(species, true)
 	x := w.records.Values(f, triggers("pressure-drop")[0], 0)
@@ -178,7 +178,7 @@ func (w weather) tankDays() (d logit.Data, front, block []int) {
 	for i, day := range f.Opens {
 		keeper := f.Keepers[f.Keeper[i]]
 		front = append(front, w.front(keeper, day))
-		block = append(block, 1000*w.region[keeper]+int(day.Sub(start).Hours()/240))
+		block = append(block, 1000*w.region[keeper]+int(day.Sub(start).Hours()/120))
 	}
 	return d, front, block
 }
@@ -194,7 +194,7 @@ func lookAt(w weather, ours weatherAnalysis) watched {
 	m := mustFit(d, logit.Options{})
 	out := watched{ours: ours(w), fronts: robust(m, front), wald: fromWald(m.Wald(0, level), m.WaldTest(0).P)}
 	out.keepers = larger(firthParts(firth(d), d.Group))
-	out.longer = larger(firthParts(firth(d), block))
+	out.shorter = larger(firthParts(firth(d), block))
 	return out
 }
 
@@ -206,7 +206,7 @@ func weatherWorld(name string, s sky, ours weatherAnalysis) world {
 		}
 		keepers := alarms(func(w watched) finding { return w.keepers })
 		list := []figure{
-			alarms(func(w watched) finding { return w.ours }).ours("gravid (blocks of 5 days)", falseAlarms, few),
+			alarms(func(w watched) finding { return w.ours }).ours(fmt.Sprintf("gravid (blocks of %d days)", exposure.EpisodeDays), falseAlarms, few),
 			alarms(func(w watched) finding { return w.fronts }).ours("CR2 by true front", falseAlarms, few),
 		}
 		const byKeeper = "gravid's interval, clusters by keeper"
@@ -216,7 +216,7 @@ func weatherWorld(name string, s sky, ours weatherAnalysis) world {
 			list = append(list, keepers.shown(byKeeper, falseAlarms))
 		}
 		return append(list,
-			alarms(func(w watched) finding { return w.longer }).shown("gravid's interval, blocks of 10 days", falseAlarms),
+			alarms(func(w watched) finding { return w.shorter }).shown("gravid's interval, blocks of 5 days", falseAlarms),
 			alarms(func(w watched) finding { return w.wald }).shown("keeper intercepts, Wald", falseAlarms),
 			share(all, func(w watched) bool { return w.ours.answered }).shown("gravid", "answered"))
 	})

@@ -17,6 +17,7 @@ import (
 func (a *app) askCommand() *cobra.Command {
 	var trigger, fish string
 	var technical, across bool
+	var explore exploration
 	c := &cobra.Command{
 		Use:   `ask ["QUESTION"]`,
 		Short: "does a trigger matter for a species?",
@@ -30,18 +31,35 @@ first what was understood.`,
   gravid ask --trigger live-food --species "Corydoras paleatus" --format json`,
 		Args: cobra.MaximumNArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
-			return a.ask(strings.Join(args, " "), trigger, fish, technical, across)
+			return a.ask(strings.Join(args, " "), trigger, fish, technical, across, explore)
 		},
 	}
 	c.Flags().StringVar(&trigger, "trigger", "", "code of the trigger, such as pressure-drop")
 	c.Flags().StringVar(&fish, "species", "", "name of the species")
 	c.Flags().BoolVar(&technical, "technical", false, "show the technical part: every number with its method")
 	c.Flags().BoolVar(&across, "across", false, "ask after one trigger in every species of the tables, side by side and together")
+	c.Flags().Float64Var(&explore.hours, "window-hours", 0, "exploration: another length of the window of a trigger from dated readings")
+	c.Flags().Float64Var(&explore.threshold, "threshold", 0, "exploration: another size of the change from which it counts")
 	return c
 }
 
+// An exploration changes the window of a trigger that the catalogue fixes. Answers to it
+// are called that: whoever tries many windows finds one that fits by chance.
+type exploration struct{ hours, threshold float64 }
+
+func (e exploration) of(t catalogue.Trigger) (catalogue.Trigger, error) {
+	if e == (exploration{}) {
+		return t, nil
+	}
+	changed, ok := t.Explore(e.hours, e.threshold)
+	if !ok {
+		return t, usageError{"the window of " + t.Code + " cannot be changed: it does not come from a change in dated readings", "leave --window-hours and --threshold out"}
+	}
+	return changed, nil
+}
+
 // askAcross asks after one trigger in every species.
-func (a *app) askAcross(o *openClub, k answer.Asker, question, code string) error {
+func (a *app) askAcross(o *openClub, k answer.Asker, question, code string, explore exploration) error {
 	found := catalogue.Mention(k.Triggers, question)
 	if code != "" {
 		t, ok := catalogue.Find(k.Triggers, code)
@@ -53,14 +71,18 @@ func (a *app) askAcross(o *openClub, k answer.Asker, question, code string) erro
 	if len(found) != 1 {
 		return usageError{answer.Understood{Species: []string{""}, Triggers: found}.Ambiguous(), "name one with --trigger; gravid triggers --list names them all"}
 	}
-	result := k.MatterAcross(k.LoggedSpecies(), found[0])
+	trigger, err := explore.of(found[0])
+	if err != nil {
+		return err
+	}
+	result := k.MatterAcross(k.LoggedSpecies(), trigger)
 	if a.format == "json" {
 		return a.printJSON(result)
 	}
 	return a.show(compose.Across(result), true)
 }
 
-func (a *app) ask(question, code, fish string, technical, across bool) error {
+func (a *app) ask(question, code, fish string, technical, across bool, explore exploration) error {
 	if err := a.notCSV("ask"); err != nil {
 		return err
 	}
@@ -72,7 +94,7 @@ func (a *app) ask(question, code, fish string, technical, across bool) error {
 	k := o.asker(0)
 	k.Views = true
 	if across {
-		return a.askAcross(o, k, question, code)
+		return a.askAcross(o, k, question, code, explore)
 	}
 	if u := answer.Understand(question, k.Triggers, o.mentioned); code == "" && u.Asks == answer.AsksWhich && (len(u.Species) == 1 || fish != "") {
 		if fish == "" {
@@ -83,6 +105,9 @@ func (a *app) ask(question, code, fish string, technical, across bool) error {
 	}
 	species, trigger, err := a.understand(o, k.Triggers, question, code, fish)
 	if err != nil {
+		return err
+	}
+	if trigger, err = explore.of(trigger); err != nil {
 		return err
 	}
 	result := k.Matter(species, trigger)

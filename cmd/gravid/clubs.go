@@ -89,7 +89,7 @@ func (a *app) demo(dir string) error {
 	}
 	for _, q := range demo.Questions {
 		fmt.Fprintf(a.stdout, "\n> gravid ask --club %s %q\n\n", dir, q)
-		if err := a.ask(q, "", "", false, false); err != nil {
+		if err := a.ask(q, "", "", false, false, exploration{}); err != nil {
 			return err
 		}
 	}

@@ -245,10 +245,20 @@ func (s *slicer) refit(sigma float64) {
 	s.coef = best.Theta
 	v := mat.NewVecDense(len(s.x), s.x)
 	var chol mat.Cholesky
-	if chol.Factorize(best.Covariance) {
-		s.rest = (chol.LogDet() - math.Log(mat.Inner(v, best.Covariance, v))) / 2
+	if !chol.Factorize(best.Covariance) {
+		return
+	}
+	// From one scale to the next the volume changes little. Where it leaps, the
+	// likelihood has become flat: a scale near 0 fits every window, and the curvature
+	// there says nothing of how far the coefficients could go.
+	if rest := (chol.LogDet() - math.Log(mat.Inner(v, best.Covariance, v))) / 2; rest <= s.rest+leap {
+		s.rest = rest
 	}
 }
+
+// leap is how much the log volume of the coefficients may grow from one scale to the
+// next before it is taken for a sign of a flat likelihood.
+const leap = 2
 
 // reach finds the stretch of locations outside which the likelihood, which has
 // one peak in the location, has all but died out against its own best at top.
