@@ -307,7 +307,7 @@ func (c *peers) keeper(name string) KeeperRecord {
 	}
 	if r.Attempts < KeeperFloor {
 		r.Status = TooFewAttempts
-		r.Reason = fmt.Sprintf("%s with an outcome; below %d nothing is compared, since chance alone decides", attempts(r.Attempts), KeeperFloor)
+		r.Reason = fmt.Sprintf("%s with an outcome; below %d nothing is compared: so few say too little", attempts(r.Attempts), KeeperFloor)
 		return r
 	}
 	var compared []int

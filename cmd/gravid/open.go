@@ -137,7 +137,12 @@ func (o *openClub) show(t *club.Tables) {
 	// Names also stand in remarks and in what is said of a log.
 	hide := o.replacer()
 	for i := range t.Attempts {
-		t.Attempts[i].Notes = hide.Replace(t.Attempts[i].Notes)
+		a := &t.Attempts[i]
+		a.Notes, a.Source.Sheet = hide.Replace(a.Notes), hide.Replace(a.Source.Sheet)
+	}
+	for i := range t.Clutches {
+		c := &t.Clutches[i]
+		c.Notes, c.Source.Sheet = hide.Replace(c.Notes), hide.Replace(c.Source.Sheet)
 	}
 	for i := range t.Problems {
 		p := &t.Problems[i]
