@@ -118,23 +118,30 @@ func TestWholePrograms(t *testing.T) {
 		if c.lay == nil {
 			continue
 		}
-		rows := map[bool]int{true: 1, false: 60}[c.fixed]
+		rows := 60
+		switch {
+		case c.fixed:
+			rows = 1
+		case c.name == "read-keepers":
+			rows = 12
+		}
 		path, other, again := filepath.Join(dir, "data"), filepath.Join(dir, "other"), filepath.Join(dir, "again")
 		require.NoError(t, c.write(path, rows, 1), c.name)
-		require.NoError(t, c.write(again, rows, 1), c.name)
-		require.NoError(t, c.write(other, rows, 2), c.name)
-		require.Equal(t, logs(path), logs(again), c.name)
+		if !c.fixed {
+			require.NoError(t, c.write(again, rows, 1), c.name)
+			require.NoError(t, c.write(other, rows, 2), c.name)
+			require.Equal(t, logs(path), logs(again), c.name)
+			require.NotEqual(t, logs(path), logs(other), c.name)
+		}
 		got := reported(t, c, path)
 		switch {
 		case strings.HasPrefix(c.name, "read-") && c.script != "":
-			require.NotEqual(t, logs(path), logs(other), c.name)
 			require.Equal(t, 60.0, got["rows"], c.name)
 			require.Equal(t, float64(beginning.Unix()), got["first"], c.name)
 			require.Equal(t, float64(beginning.Unix()+59*60), got["last"], c.name)
 		case c.name == "read-keepers":
-			require.NotEqual(t, logs(path), logs(other), c.name)
-			require.Len(t, logs(path), 60)
-			require.Equal(t, 60.0*60, got["attempts"])
+			require.Len(t, logs(path), 12)
+			require.Equal(t, 12.0*60, got["attempts"])
 			laid := 0.0 // yes and a date of laying
 			for _, log := range logs(path) {
 				laid += float64(len(regexp.MustCompile(`(,yes,20\d\d-|\ty\t\d+ |;ja;\d+\.)`).FindAllString(log, -1)))

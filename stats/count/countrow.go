@@ -87,7 +87,10 @@ func newCountRows(rows []CountRow, clusters bool) (*countRows, error) {
 	}
 	slices.Sort(c.numbers)
 	c.numbers = slices.Compact(c.numbers)
-	for _, r := range c.rows {
+	cells := make([]float64, 0, len(c.rows)*c.width) // side by side, in the order in which they are read
+	for i, r := range c.rows {
+		cells = append(cells, r.X...)
+		c.rows[i].X = cells[len(cells)-c.width : len(cells) : len(cells)]
 		at := -1
 		if r.exact() {
 			at, _ = slices.BinarySearch(c.numbers, r.Lo)
@@ -108,9 +111,51 @@ func (c *countRows) objective(theta, grad []float64, hess *mat.SymDense) float64
 	for i, y := range c.numbers {
 		rungs[i] = rungFor(y, size, derive)
 	}
-	curve := make([]float64, len(theta)*len(theta))
+	n := len(theta)
+	sums := make([]rowSum, (len(c.rows)+rowsTogether-1)/rowsTogether)
+	add := func(k int) {
+		if derive {
+			sums[k].grad, sums[k].curve = make([]float64, n), make([]float64, n*n)
+		}
+		c.addRows(&sums[k], k*rowsTogether, theta, size, rungs, derive)
+	}
+	if len(sums) == 1 {
+		add(0)
+	} else {
+		inParallel(len(sums), func(next func() int) {
+			for k := next(); k < len(sums); k = next() {
+				add(k)
+			}
+		})
+	}
 	var value float64
-	for i, r := range c.rows {
+	for _, s := range sums {
+		value += s.value
+		for a, g := range s.grad {
+			grad[a] += g
+			for b := a; b < n; b++ {
+				hess.SetSym(a, b, hess.At(a, b)+s.curve[a*n+b])
+			}
+		}
+	}
+	return value
+}
+
+// rowsTogether is how many rows are added up by themselves. The sums of these, in
+// order, do not depend on the number of processors.
+const rowsTogether = 2048
+
+// A rowSum is the log-likelihood of some of the rows with its derivatives, the second
+// ones in the upper triangle of curve.
+type rowSum struct {
+	value       float64
+	grad, curve []float64
+}
+
+// addRows adds up the rows from first on, at most rowsTogether.
+func (c *countRows) addRows(s *rowSum, first int, theta []float64, size float64, rungs []rung, derive bool) {
+	for i := first; i < min(first+rowsTogether, len(c.rows)); i++ {
+		r := &c.rows[i]
 		d := negBinomial{mu: r.Exposure * math.Exp(dot(theta, r.X)), k: size}
 		var p partials
 		if at := c.place[i]; at >= 0 {
@@ -118,19 +163,11 @@ func (c *countRows) objective(theta, grad []float64, hess *mat.SymDense) float64
 		} else {
 			p = d.logLikelihood(r.Count, derive)
 		}
-		value += c.times[i] * p.value
+		s.value += c.times[i] * p.value
 		if derive {
-			addRow(grad, curve, r.X, c.times[i], p)
+			addRow(s.grad, s.curve, r.X, c.times[i], p)
 		}
 	}
-	if derive {
-		for a := range theta {
-			for b := a; b < len(theta); b++ {
-				hess.SetSym(a, b, curve[a*len(theta)+b])
-			}
-		}
-	}
-	return value
 }
 
 // addRow adds the derivatives of one row, by its linear predictor and by q, to

@@ -54,11 +54,12 @@ func (d negBinomial) onRung(r rung, derive bool) partials {
 		}
 		return out
 	}
-	out := partials{}
-	if derive {
-		out = d.slopes().at(r.y, r.psi, r.psi1)
+	if !derive {
+		return partials{value: r.value + xlogy(r.y, d.mu) - (r.y+d.k)*math.Log1p(d.mu/d.k)}
 	}
-	out.value = r.value + xlogy(r.y, d.mu) - (r.y+d.k)*math.Log1p(d.mu/d.k)
+	s := d.slopes()
+	out := s.at(r.y, r.psi, r.psi1)
+	out.value = r.value + xlogy(r.y, d.mu) - (r.y+d.k)*s.log1
 	return out
 }
 

@@ -339,3 +339,27 @@ func TestKeepersSimulation(t *testing.T) {
 	require.InDelta(t, 0.95, byKeeper, 0.04)
 	require.Less(t, independent, 0.8, "the rival must fail visibly")
 }
+
+// With more rows than are added up together the sums are made side by side; the number
+// of processors changes no bit of them.
+func TestManyRowsOnAnyNumberOfProcessors(t *testing.T) {
+	rows := simulatedRows(2, 2*rowsTogether+500)
+	for i := range rows {
+		rows[i].X = append(rows[i].X, float64(i)/float64(len(rows))) // no two alike
+	}
+	answer := func() string {
+		m, err := FitCountRegression(rows, 0)
+		require.NoError(t, err)
+		require.Len(t, m.like.rows, len(rows))
+		q, err := FitQuasiPoisson(rows, QuasiSettings{ByCluster: true})
+		require.NoError(t, err)
+		return fmt.Sprint(m.Coef, m.Size, m.LogLik, m.Covariance.RawSymmetric().Data, q.Coef, q.Covariance.RawSymmetric().Data)
+	}
+	want := answer()
+	for _, processors := range []int{1, 8} {
+		func() {
+			defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(processors))
+			require.Equal(t, want, answer(), "on %d processors", processors)
+		}()
+	}
+}

@@ -132,8 +132,12 @@ func (a *Incidence) accumulate(rows []riskRow, byAalen bool) {
 	cov := make([]covariances, len(a.Causes))
 	total := make([]float64, len(a.Causes))
 	sums := make([]aalen, len(a.Causes))
+	a.Steps = make([]IncidenceStep, 0, len(rows))
+	n := len(share)
+	cells := make([]float64, 2*n*len(rows)) // of all steps, SE and Incidence in turn
 	for _, r := range rows {
-		step := IncidenceStep{Time: r.time, AtRisk: r.atRisk, Events: r.byCause, Left: r.left, SE: make([]float64, len(share))}
+		step := IncidenceStep{Time: r.time, AtRisk: r.atRisk, Events: r.byCause, Left: r.left, SE: cells[:n:n], Incidence: cells[n : 2*n : 2*n]}
+		cells = cells[2*n:]
 		for k, d := range r.byCause {
 			cov[k] = cov[k].after(free, r.atRisk, r.events, d)
 			share[k] += free * d / r.atRisk
@@ -149,7 +153,7 @@ func (a *Incidence) accumulate(rows []riskRow, byAalen bool) {
 		freeVariance = covariances{ss: freeVariance}.after(free, r.atRisk, r.events, 0).ss
 		free *= (r.atRisk - r.events) / r.atRisk
 		step.EventFree, step.FreeSE = free, math.Sqrt(freeVariance)
-		step.Incidence = slices.Clone(share)
+		copy(step.Incidence, share)
 		a.Steps = append(a.Steps, step)
 	}
 	for k, d := range total {

@@ -210,38 +210,64 @@ func (l *likelihood) objective(theta, grad []float64, hess *mat.SymDense) float6
 
 // evaluate leaves out the derivatives by sigma where grad has no room for them.
 func (l *likelihood) evaluate(theta []float64, sigma float64, grad []float64, hess *mat.SymDense) float64 {
-	k := l.coefs()
-	withSigma := len(grad) > k
+	n := len(grad)
+	sums := make([]aftSum, (len(l.rows)+rowsTogether-1)/rowsTogether)
+	inParallel(len(sums), func(k int) {
+		if n > 0 {
+			sums[k].grad, sums[k].curve = make([]float64, n), make([]float64, n*n)
+		}
+		for i := k * rowsTogether; i < min((k+1)*rowsTogether, len(l.rows)); i++ {
+			sums[k].add(l.family, &l.rows[i], theta, sigma)
+		}
+	})
 	value := l.penalty * sigma
-	for i := range l.rows {
-		r := &l.rows[i]
-		var eta float64
-		for j, x := range r.x {
-			eta += theta[j] * x
-		}
-		p := r.at(l.family, eta, sigma, grad != nil)
-		value += r.weight * p.value
-		if grad == nil {
-			continue
-		}
-		for a, xa := range r.x {
-			grad[a] += r.weight * p.eta * xa
-			for b := a; b < k; b++ {
-				hess.SetSym(a, b, hess.At(a, b)+r.weight*p.etaEta*xa*r.x[b])
+	for _, s := range sums {
+		value += s.value
+		for a, g := range s.grad {
+			grad[a] += g
+			for b := a; b < n; b++ {
+				hess.SetSym(a, b, hess.At(a, b)+s.curve[a*n+b])
 			}
-			if withSigma {
-				hess.SetSym(a, k, hess.At(a, k)+r.weight*p.etaSigma*xa)
-			}
-		}
-		if withSigma {
-			grad[k] += r.weight * p.sigma
-			hess.SetSym(k, k, hess.At(k, k)+r.weight*p.sigmaSigma)
 		}
 	}
-	if withSigma {
+	if k := l.coefs(); n > k {
 		grad[k] += l.penalty
 	}
 	return value
+}
+
+// An aftSum is the log-likelihood of some of the rows with its derivatives, the second
+// ones in the upper triangle of curve. Those by sigma are left out where there is no
+// room for them, and all where there is none at all.
+type aftSum struct {
+	value       float64
+	grad, curve []float64
+}
+
+func (s *aftSum) add(f Family, r *aftRow, theta []float64, sigma float64) {
+	var eta float64
+	for j, x := range r.x {
+		eta += theta[j] * x
+	}
+	n, k := len(s.grad), len(r.x)
+	p := r.at(f, eta, sigma, n > 0)
+	s.value += r.weight * p.value
+	if n == 0 {
+		return
+	}
+	for a, xa := range r.x {
+		s.grad[a] += r.weight * p.eta * xa
+		for b := a; b < k; b++ {
+			s.curve[a*n+b] += r.weight * p.etaEta * xa * r.x[b]
+		}
+		if n > k {
+			s.curve[a*n+k] += r.weight * p.etaSigma * xa
+		}
+	}
+	if n > k {
+		s.grad[k] += r.weight * p.sigma
+		s.curve[k*n+k] += r.weight * p.sigmaSigma
+	}
 }
 
 func (m *AFT) fit(rows []aftRow, covariates []Covariate) {

@@ -493,3 +493,23 @@ func TestOriginWindowShrinks(t *testing.T) {
 	statstest.NearAll(t, known.Coef, window.Coef, 1e-5, "coefficients")
 	statstest.Near(t, known.LogLik, window.LogLik, 1e-5, "log-likelihood")
 }
+
+// With more rows than are added up together the sums are made side by side; the number
+// of processors changes no bit of them.
+func TestManyRowsOnAnyNumberOfProcessors(t *testing.T) {
+	obs := irregular(crowd(2*rowsTogether + 500))
+	x := crowdCovariates(obs)
+	answer := func() string {
+		m, err := FitAFT(obs, x, AFTSettings{})
+		require.NoError(t, err)
+		require.Equal(t, stats.OK, m.Status)
+		return fmt.Sprint(m.Coef, m.Scale, m.LogLik, m.Covariance.RawSymmetric().Data)
+	}
+	want := answer()
+	for _, processors := range []int{1, 8} {
+		func() {
+			defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(processors))
+			require.Equal(t, want, answer(), "on %d processors", processors)
+		}()
+	}
+}
