@@ -3,11 +3,13 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"flag"
 	"fmt"
 	"io"
 	"os"
+	"os/signal"
 	"runtime/debug"
 	"slices"
 	"strings"
@@ -45,7 +47,9 @@ func run(args []string, out, talk io.Writer) int {
 		}
 		return 0
 	}
-	found, err := runAll(chosen, s, out)
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	found, err := runAll(ctx, chosen, s, out)
 	if err != nil {
 		fmt.Fprintln(talk, "faults: error:", err)
 		return 1
