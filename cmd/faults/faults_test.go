@@ -7,12 +7,19 @@ import (
 	"maps"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"slices"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 )
+
+// The harness must stay small; see peakMemory.
+func TestMain(m *testing.M) {
+	debug.SetMemoryLimit(harnessMemory)
+	os.Exit(m.Run())
+}
 
 // Every check runs with few rounds, and finds the known faults and no others. What
 // cannot be made on this machine is logged, with the reason.

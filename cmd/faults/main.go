@@ -16,9 +16,12 @@ import (
 )
 
 func main() {
-	debug.SetMemoryLimit(32 << 20) // see peakMemory
+	debug.SetMemoryLimit(harnessMemory)
 	os.Exit(run(os.Args[1:], os.Stdout, os.Stderr))
 }
+
+// harnessMemory is what the harness itself may hold; see peakMemory.
+const harnessMemory = 32 << 20
 
 // settings are the command line.
 type settings struct {
