@@ -4,6 +4,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"maps"
 	"os"
@@ -51,7 +52,7 @@ func (b *bench) killAt(m moment, args ...string) (alive bool, err error) {
 		return false, nil
 	case <-time.After(m.after):
 	}
-	if err := cmd.Process.Kill(); err != nil && running() {
+	if err := cmd.Process.Kill(); err != nil && !errors.Is(err, os.ErrProcessDone) {
 		return false, err
 	}
 	<-ended
