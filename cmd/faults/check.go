@@ -3,6 +3,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"os"
@@ -60,6 +61,7 @@ type bench struct {
 	program string // the built program
 	base    string // a folder of the check's own
 	rounds  int
+	stop    context.Context // done: end after this round, and tell what was found so far
 	dice    dice
 	out     io.Writer
 	found   []finding
@@ -94,7 +96,7 @@ func (t *trial) end(format string, args ...any) {
 	good := fmt.Sprintf(format, args...)
 	f := finding{check: t.b.check, name: t.name, did: t.did, expected: t.expected, found: good}
 	if len(t.wrong) > 0 {
-		const most = 6
+		const most = 12
 		f.verdict = fault
 		shown := t.wrong[:min(most, len(t.wrong))]
 		f.found = strings.Join(shown, "\n            ")
@@ -118,6 +120,20 @@ func (b *bench) add(f finding) {
 	b.found = append(b.found, f)
 }
 
+// eachRound does something as often as the rounds say, or until it is interrupted,
+// and returns how often that was.
+func (b *bench) eachRound(do func(round int) error) (int, error) {
+	for round := 1; round <= b.rounds; round++ {
+		if b.stop.Err() != nil {
+			return round - 1, nil
+		}
+		if err := do(round); err != nil {
+			return round, err
+		}
+	}
+	return b.rounds, nil
+}
+
 // folder makes a new folder for the check.
 func (b *bench) folder(name string) (string, error) {
 	dir := filepath.Join(b.base, name)
@@ -125,7 +141,7 @@ func (b *bench) folder(name string) (string, error) {
 }
 
 // runAll builds the program and runs the checks, each in a folder of its own.
-func runAll(chosen []check, s settings, out io.Writer) (found []finding, err error) {
+func runAll(ctx context.Context, chosen []check, s settings, out io.Writer) (found []finding, err error) {
 	base, err := os.MkdirTemp("", "gravid-faults-")
 	if err != nil {
 		return nil, err
@@ -143,11 +159,15 @@ func runAll(chosen []check, s settings, out io.Writer) (found []finding, err err
 		return nil, err
 	}
 	for i, c := range chosen {
+		if ctx.Err() != nil {
+			found = append(found, finding{check: c.name, name: "all", verdict: notTried, found: "interrupted before"})
+			continue
+		}
 		dir := filepath.Join(base, c.name)
 		if err := os.Mkdir(dir, 0o755); err != nil {
 			return nil, err
 		}
-		b := &bench{check: c.name, program: program, base: dir, rounds: s.rounds, dice: newDice(s.seed, c.name), out: out}
+		b := &bench{check: c.name, program: program, base: dir, rounds: s.rounds, stop: ctx, dice: newDice(s.seed, c.name), out: out}
 		if err := c.run(b); err != nil {
 			return nil, fmt.Errorf("%s: %w", c.name, err)
 		}

@@ -53,7 +53,8 @@ func clubSettings(name string) string {
 
 const breedingHeadings = "tank,species,males,females,set up,ended,spawned?,spawn date,temp (°C),pH,water change (%),eggs,hatch date,free swimming,notes\n"
 
-// breedingLog is a log of attempts over two years; its last row cannot be used.
+// breedingLog is a log of attempts over two years; a cell of its last row but one cannot be used,
+// and its last row is set aside.
 func breedingLog(d *dice, rows int, note string) string {
 	var b strings.Builder
 	b.WriteString(breedingHeadings)
@@ -71,6 +72,7 @@ func breedingLog(d *dice, rows int, note string) string {
 		day = end.AddDate(0, 0, 1+d.below(20))
 	}
 	fmt.Fprintf(&b, "T1,%s,1,1,2025-02-30,,no,,24.0,7.0,20,,,,%s\n", fish, note)
+	fmt.Fprintf(&b, "T1,no such fish,1,1,2025-02-03,,no,,24.0,7.0,20,,,,%s\n", note)
 	return b.String()
 }
 
@@ -98,7 +100,13 @@ func (b *bench) newClub(name string, files map[string]string) (dir string, err e
 	if err = writeFiles(dir, files); err != nil {
 		return "", err
 	}
-	return dir, b.mustIngest(dir)
+	if err = b.mustIngest(dir); err != nil {
+		return "", err
+	}
+	if aside, err := hashFolder(filepath.Join(dir, "set-aside")); err != nil || len(aside) == 0 {
+		return "", fmt.Errorf("the club %s has no rows set aside, so nothing can be told of them (%v)", name, err)
+	}
+	return dir, nil
 }
 
 // mustIngest reads the logs of a club to which nothing was done.

@@ -108,9 +108,10 @@ func (b *bench) harmed(t *trial, club string, s state, table string, h harm) err
 
 func (b *bench) refusesTable(t *trial, club, table, says string) error {
 	runs := [][]string{{"export", table, "--club", club, "--format", "csv"}}
-	if table == "problems" || table == "sources" {
+	switch table {
+	case "problems":
 		runs = append(runs, []string{"problems", "--club", club})
-	} else {
+	case "attempts":
 		runs = append(runs, []string{"ask", "--club", club, "--trigger", "water-change", "--species", fish})
 	}
 	for _, args := range runs {

@@ -4,6 +4,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"maps"
 	"os"
@@ -51,7 +52,7 @@ func (b *bench) killAt(m moment, args ...string) (alive bool, err error) {
 		return false, nil
 	case <-time.After(m.after):
 	}
-	if err := cmd.Process.Kill(); err != nil && running() {
+	if err := cmd.Process.Kill(); err != nil && !errors.Is(err, os.ErrProcessDone) {
 		return false, err
 	}
 	<-ended
@@ -79,20 +80,19 @@ func killIngest(b *bench) error {
 	if err != nil {
 		return err
 	}
-	t := b.try("tables", fmt.Sprintf("changed a log and killed ingest at %d random moments: anywhere in its run of about %s, or just after it began to write", b.rounds, usual.Round(time.Millisecond)),
+	t := b.try("tables", fmt.Sprintf("changed a log and killed ingest at up to %d random moments: anywhere in its run of about %s, or just after it began to write", b.rounds, usual.Round(time.Millisecond)),
 		"tables and set-aside files old or new and whole each time; problems and ask answer; the next run makes the new tables and leaves no temporary file")
 	tally := killTally{}
 	old, err := readState(club)
 	if err != nil {
 		return err
 	}
-	for round := 1; round <= b.rounds; round++ {
-		if old, err = b.killOneIngest(t, tally, club, round, old, usual); err != nil {
-			return err
-		}
-	}
-	t.end("%s", tally)
-	return nil
+	done, err := b.eachRound(func(round int) (err error) {
+		old, err = b.killOneIngest(t, tally, club, round, old, usual)
+		return err
+	})
+	t.end("%d rounds: %s", done, tally)
+	return err
 }
 
 // killOneIngest is one round; it returns the state after the run that follows.
@@ -228,7 +228,7 @@ func killSeason(b *bench) error {
 	if err != nil {
 		return err
 	}
-	whole := b.try("documents", fmt.Sprintf("changed the club's name and killed season at %d random moments: anywhere in its run of about %s, or just after it began to write", b.rounds, usual.Round(time.Millisecond)),
+	whole := b.try("documents", fmt.Sprintf("changed the club's name and killed season at up to %d random moments: anywhere in its run of about %s, or just after it began to write", b.rounds, usual.Round(time.Millisecond)),
 		"workbook and page each old or new and whole; tables untouched; the next run writes both anew")
 	clear := b.try("temporary files", "the same, and first put the temporary file there that a run killed while it writes leaves", "the next run leaves no temporary file")
 	tally, left := killTally{}, 0
@@ -243,19 +243,24 @@ func killSeason(b *bench) error {
 	if old, err = documents(club); err != nil {
 		return err
 	}
-	for round := 1; round <= b.rounds; round++ {
+	done, err := b.eachRound(func(round int) (err error) {
 		if old, err = b.killOneSeason(whole, tally, club, round, old, usual); err != nil {
 			return err
 		}
-		if temps := leftovers(club); len(temps) > 0 {
+		temps := leftovers(club)
+		if len(temps) > 0 {
 			left++
 			clear.fault("round %d: %s", round, strings.Join(temps, ", "))
-			for _, name := range temps { // so that each is counted once
-				if err := os.Remove(filepath.Join(club, name)); err != nil {
-					return err
-				}
+		}
+		for _, name := range temps { // so that each is counted once
+			if err := os.Remove(filepath.Join(club, name)); err != nil {
+				return err
 			}
 		}
+		return nil
+	})
+	if err != nil {
+		return err
 	}
 	after, err := readState(club)
 	if err != nil {
@@ -263,8 +268,8 @@ func killSeason(b *bench) error {
 	} else if after.tables != before.tables {
 		whole.fault("the tables have changed")
 	}
-	whole.end("%s", tally)
-	clear.end("temporary files were left after %d of %d rounds", left, b.rounds)
+	whole.end("%d rounds: %s", done, tally)
+	clear.end("temporary files were left after %d of %d rounds", left, done)
 	return nil
 }
 

@@ -3,20 +3,25 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"flag"
 	"fmt"
 	"io"
 	"os"
+	"os/signal"
 	"runtime/debug"
 	"slices"
 	"strings"
 )
 
 func main() {
-	debug.SetMemoryLimit(32 << 20) // see peakMemory
+	debug.SetMemoryLimit(harnessMemory)
 	os.Exit(run(os.Args[1:], os.Stdout, os.Stderr))
 }
+
+// harnessMemory is what the harness itself may hold; see peakMemory.
+const harnessMemory = 32 << 20
 
 // settings are the command line.
 type settings struct {
@@ -45,7 +50,9 @@ func run(args []string, out, talk io.Writer) int {
 		}
 		return 0
 	}
-	found, err := runAll(chosen, s, out)
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	found, err := runAll(ctx, chosen, s, out)
 	if err != nil {
 		fmt.Fprintln(talk, "faults: error:", err)
 		return 1

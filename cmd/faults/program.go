@@ -10,14 +10,18 @@ import (
 	"os"
 	"os/exec"
 	"slices"
+	"strconv"
 	"strings"
 	"syscall"
 	"time"
 )
 
-// patience is how long a run may take before it counts as hung. It is no
-// measure of speed.
-const patience = 3 * time.Minute
+// A run counts as hung when it did no work at all for idleTime, or still runs after
+// patience. Both are far beyond what any run here needs, and no measure of speed.
+const (
+	idleTime = 15 * time.Second
+	patience = 5 * time.Minute
+)
 
 // mostMemory is what no run may use more of, in MB.
 const mostMemory = 500
@@ -73,7 +77,11 @@ func (b *bench) call(c call) (outcome, error) {
 		cmd.Stdout = f
 	}
 	start := time.Now()
-	err := cmd.Run()
+	err := cmd.Start()
+	if err == nil {
+		go endIdle(ctx, cmd.Process.Pid, cancel)
+		err = cmd.Wait()
+	}
 	var exit *exec.ExitError
 	if err != nil && !errors.As(err, &exit) {
 		return outcome{}, fmt.Errorf("run gravid %s: %w", strings.Join(c.args, " "), err)
@@ -81,9 +89,49 @@ func (b *bench) call(c call) (outcome, error) {
 	o := outcome{args: c.args, stdout: stdout.String(), stderr: stderr.String(), status: cmd.ProcessState.ExitCode(),
 		ended: cmd.ProcessState.String(), peak: peakMemory(cmd.ProcessState), took: time.Since(start)}
 	if ctx.Err() != nil {
-		o.ended = fmt.Sprintf("hung: still running after %s", patience)
+		o.ended = fmt.Sprintf("hung: killed after %s", o.took.Round(time.Second))
 	}
 	return o, nil
+}
+
+// endIdle cancels a run that does no work. It ends when the run has ended, since
+// then its context is cancelled too.
+func endIdle(ctx context.Context, pid int, cancel func()) {
+	last, since := -1, time.Now()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-time.After(idleTime / 10):
+		}
+		work, sleeping := workOf(pid)
+		if work != last || !sleeping {
+			last, since = work, time.Now()
+		}
+		if time.Since(since) > idleTime {
+			cancel()
+			return
+		}
+	}
+}
+
+// workOf reads how long a process has worked, in ticks, and whether it sleeps.
+func workOf(pid int) (ticks int, sleeping bool) {
+	raw, err := os.ReadFile(fmt.Sprintf("/proc/%d/stat", pid))
+	if err != nil {
+		return -1, false
+	}
+	_, rest, _ := strings.Cut(string(raw), ") ") // the name of the program has no bracket
+	fields := strings.Fields(rest)
+	const state, user, system = 0, 11, 12
+	if len(fields) <= system {
+		return -1, false
+	}
+	for _, i := range []int{user, system} {
+		n, _ := strconv.Atoi(fields[i])
+		ticks += n
+	}
+	return ticks, fields[state] == "S"
 }
 
 func (b *bench) command(ctx context.Context, c call) *exec.Cmd {
