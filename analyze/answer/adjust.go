@@ -15,6 +15,11 @@ import (
 // from memory).
 const perParameter = 5
 
+// fewSeasonMonths is from how many calendar months on at least the yearly wave is held
+// alike: it cannot be told apart well from fewer than seasonMonths, but left alone it
+// passes for a link (experiment E5 of cmd/experiments).
+const fewSeasonMonths = 4
+
 // seasonMonths is how many calendar months the records have to touch before the
 // season can be told apart.
 const seasonMonths = 9
@@ -53,6 +58,9 @@ func (c *comparison) chooseAdjustment() {
 			left = append(left, "season")
 		}
 	} else {
+		if _, one := f.Season(1); f.Months() >= fewSeasonMonths && !add("season", one...) {
+			left = append(left, "season")
+		}
 		c.answer.Notes = append(c.answer.Notes, fmt.Sprintf("the records touch %d calendar months; the season can be told apart only from %d on", f.Months(), seasonMonths))
 	}
 	for _, t := range c.others() {

@@ -236,12 +236,14 @@ type LeaveOut struct {
 	Flips       bool   `json:"flips"`        // leaving that keeper out turns the direction round
 }
 
-// Bounds are the difference per 100 if every missing trigger had been there, or
-// none.
+// Bounds are the difference per 100 if every missing trigger had been there, or none,
+// and the least and the most that any filling of the blanks could make of it.
 type Bounds struct {
 	Missing    int `json:"missing"`
 	AllWith    Num `json:"all_with"`
 	AllWithout Num `json:"all_without"`
+	Least      Num `json:"least"`
+	Most       Num `json:"most"`
 }
 
 // EValue says how strong something unrecorded would have to be linked both with

@@ -19,8 +19,8 @@ func (c *comparison) conditionalData(x []float64, adjust []column) logit.Data {
 	return d
 }
 
-// mostExact is how many rows the exact conditional likelihood is worked out for; beyond
-// it Efron's approximation stands in, which for strata of many days differs little.
+// mostExact is how many rows the exact conditional likelihood of whole keepers is worked
+// out for, as a view; beyond it Efron's approximation stands in.
 const mostExact = 600
 
 // estimateMatched compares days within strata of the same tank: conditional logistic
@@ -28,10 +28,7 @@ const mostExact = 600
 // interval. Nothing but the odds ratio can be told.
 func (c *comparison) estimateMatched() {
 	a := &c.answer
-	o := logit.ConditionalOptions{Penalty: logit.Firth}
-	if len(c.frame.Y) > mostExact {
-		o.Ties = logit.Efron
-	}
+	o := logit.ConditionalOptions{Penalty: logit.Firth} // strata of 28 days at most: exact
 	m, err := logit.FitConditional(c.conditionalData(c.x, c.adjust), o)
 	if err != nil { // the frame holds finite numbers of equal length only
 		panic("analyze/answer: " + err.Error())

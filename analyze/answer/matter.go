@@ -151,7 +151,7 @@ func (c *comparison) lay(species string) {
 		c.answer.Notes = append(c.answer.Notes, c.noted)
 	}
 	if missing > 0 && len(c.x) > 0 {
-		c.answer.Checks.Missing = &Bounds{Missing: missing, AllWith: unknown, AllWithout: unknown}
+		c.answer.Checks.Missing = &Bounds{Missing: missing, AllWith: unknown, AllWithout: unknown, Least: unknown, Most: unknown}
 	}
 }
 

@@ -19,11 +19,13 @@ type Watch struct {
 const StratumDays = 28
 
 // mostRefractory is how many days after a spawn are taken to be without a chance of
-// another, unless the records show shorter gaps.
-const mostRefractory = 7
+// another, unless the records show shorter gaps. Days that are no chance at all pull the
+// odds ratio towards 1 (experiment E6 of cmd/experiments), days left out for nothing cost
+// little.
+const mostRefractory = 14
 
 // RefractoryDays is how many days after a spawn the same tank is left out of days at
-// risk: 7, or fewer where tanks of this species spawned again sooner.
+// risk: 14, or fewer where tanks of this species spawned again sooner.
 func (r *Records) RefractoryDays(species string) int {
 	shortest := mostRefractory + 1
 	for _, days := range r.spawnDays(species) {

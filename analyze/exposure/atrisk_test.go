@@ -23,22 +23,22 @@ func spawnsOf(keeper, tank string, days ...time.Time) []club.Attempt {
 
 // With a known window every day of it is at risk, less the days after a spawn.
 func TestDaysAtRiskInAKnownWindow(t *testing.T) {
-	days := []time.Time{dayAt(2024, 3, 1), dayAt(2024, 3, 11), dayAt(2024, 3, 21), dayAt(2024, 3, 31), dayAt(2024, 4, 10)}
-	watch := map[string]Watch{"ana": {dayAt(2024, 2, 20), dayAt(2024, 4, 20)}}
+	days := []time.Time{dayAt(2024, 3, 1), dayAt(2024, 3, 17), dayAt(2024, 4, 2), dayAt(2024, 4, 18), dayAt(2024, 5, 4)}
+	watch := map[string]Watch{"ana": {dayAt(2024, 2, 20), dayAt(2024, 5, 20)}}
 	r := New(&club.Tables{Attempts: spawnsOf("ana", "A", days...)}, Options{Watches: watch})
 	require.True(t, r.SpawnsOnly["ana"])
-	require.Equal(t, 7, r.RefractoryDays("Danio rerio"))
+	require.Equal(t, 14, r.RefractoryDays("Danio rerio"))
 	f, matched := r.AtRisk("Danio rerio")
 	require.False(t, matched)
-	// 61 days from 20 February to 20 April 2024, less 7 after each of the 5 spawns.
-	require.Len(t, f.Y, 61-5*7)
+	// 91 days from 20 February to 20 May 2024, less 14 after each of the 5 spawns.
+	require.Len(t, f.Y, 91-5*14)
 	require.Equal(t, 5, f.Spawned())
 	require.Equal(t, 5, f.Total)
 	require.Empty(t, f.LeftOut)
 	for i, opens := range f.Opens {
 		for _, s := range days {
 			after := int(opens.Sub(s).Hours() / 24)
-			require.False(t, after >= 1 && after <= 7, "%s lies %d days after a spawn", opens, after)
+			require.False(t, after >= 1 && after <= 14, "%s lies %d days after a spawn", opens, after)
 		}
 		require.Equal(t, 0, f.Keeper[i])
 	}
