@@ -218,6 +218,12 @@ func list(c *club.Club, paths []string) (files []string, found []problem.Problem
 	for _, root := range roots {
 		err := fs.WalkDir(logs, root, func(name string, entry fs.DirEntry, err error) error {
 			switch {
+			case err != nil && name == root:
+				why := err
+				if p := new(fs.PathError); errors.As(err, &p) {
+					why = p.Err
+				}
+				return &club.Fault{Path: path.Join(LogsDir, name), What: fmt.Sprintf("could not be listed: %v", why), Fix: "give the right to read the folder", Err: err}
 			case err != nil:
 				found = append(found, unreadable(name, err.Error()))
 				return nil

@@ -21,12 +21,28 @@ func TestMain(m *testing.M) {
 	os.Exit(m.Run())
 }
 
+// quick are the checks that take seconds. With GRAVID_FAULTS=all the test runs all of
+// them, which takes minutes of two processors.
+var quick = []string{"twice", "damaged-table", "no-right"}
+
+func checksOfTest() []check {
+	if os.Getenv("GRAVID_FAULTS") == "all" {
+		return checks
+	}
+	return slices.DeleteFunc(slices.Clone(checks), func(c check) bool { return !slices.Contains(quick, c.name) })
+}
+
 // Every check runs with few rounds, and finds the known faults and no others. What
 // cannot be made on this machine is logged, with the reason.
 func TestChecks(t *testing.T) {
+	checks := checksOfTest()
+	require.NotEmpty(t, checks)
 	var unseen []string
 	for name := range known {
-		unseen = append(unseen, name)
+		of, _, _ := strings.Cut(name, "/")
+		if slices.ContainsFunc(checks, func(c check) bool { return c.name == of }) {
+			unseen = append(unseen, name)
+		}
 	}
 	var all []finding
 	t.Cleanup(func() {

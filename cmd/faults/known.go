@@ -19,7 +19,6 @@ var known = map[string]string{
 	"no-right/ingest, sources":        noRemedy,
 	"no-right/ingest, set-aside":      noRemedy,
 	"no-right/ingest, lock":           noRemedy,
-	"no-right/ingest, logs":           "where the folder of the logs cannot be listed, the tables are emptied: make that a Fault, as a missing folder is",
 	"no-right/ingest, settings":       noRemedy,
 	"no-right/ask, settings":          noRemedy,
 	"no-right/ask, tables":            noRemedy,
