@@ -27,10 +27,10 @@ func durations() []comparison {
 			name: "survdiff", about: "log-rank test of 4 groups",
 			sizes: []int{1e4, 1e6}, make: waits(0), ours: logRankTask,
 			rival: "survival survdiff", packages: []string{"survival"}, script: withSurv + `
-f <- clock(function() survdiff(s ~ group, data = d, timefix = FALSE))
+f <- clock(function() survdiff(s ~ group, data = d))
 say("observed", f$obs); say("expected", f$exp); say("chisq", f$chisq)
 `,
-			tolerance: 1e-6, floor: 0.01,
+			tolerance: 1e-4, floor: 0.01, // the rival takes times that differ by less than 1e-8 for the same
 		},
 		{
 			name: "coxph", about: "Cox regression of 2 columns, all times different",

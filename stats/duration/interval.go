@@ -61,8 +61,9 @@ func (k Interval) limits(s, se, z float64) (lo, hi float64) {
 		a, d := math.Asin(math.Sqrt(s)), z*se/(2*math.Sqrt(s*(1-s)))
 		return square(math.Sin(math.Max(a-d, 0))), square(math.Sin(math.Min(a+d, math.Pi/2)))
 	default: // LogLog
-		d := z * se / (s * math.Log(s)) // negative
-		return math.Pow(s, math.Exp(-d)), math.Pow(s, math.Exp(d))
+		l := math.Log(s)
+		d := z * se / (s * l) // negative
+		return math.Exp(l * math.Exp(-d)), math.Exp(l * math.Exp(d))
 	}
 }
 

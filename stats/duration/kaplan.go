@@ -71,9 +71,9 @@ func gate(n, events int) (stats.Status, []stats.Warning) {
 }
 
 func (c *Curve) climbDown(rows []riskRow) {
-	z := normalLimit(c.Level)
 	share, greenwood := 1.0, 0.0
 	var beta betaProduct
+	c.Steps = make([]Step, 0, len(rows))
 	for _, r := range rows {
 		if r.events > 0 {
 			share *= (r.atRisk - r.events) / r.atRisk
@@ -86,11 +86,19 @@ func (c *Curve) climbDown(rows []riskRow) {
 		}
 		if c.Interval == BetaProduct {
 			step.Lo, step.Hi = beta.limits(r.left, c.Level)
-		} else {
-			step.Lo, step.Hi = c.Interval.limits(share, step.SE, z)
 		}
 		c.Steps = append(c.Steps, step)
 	}
+	if c.Interval == BetaProduct {
+		return
+	}
+	z := normalLimit(c.Level)
+	inParallel((len(c.Steps)+rowsTogether-1)/rowsTogether, func(k int) {
+		for i := k * rowsTogether; i < min((k+1)*rowsTogether, len(c.Steps)); i++ {
+			s := &c.Steps[i]
+			s.Lo, s.Hi = c.Interval.limits(s.Survival, s.SE, z)
+		}
+	})
 }
 
 func (c Curve) estimate(what string) stats.Estimate {
