@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"io"
 	"math/rand/v2"
+	"os"
 	"strings"
 	"testing"
 
@@ -25,10 +26,12 @@ func TestSameBytesForAnyNumberOfWorkers(t *testing.T) {
 		require.Empty(t, errs.String())
 		return out.String()
 	}
-	text := output("-workers", "1")
-	require.Equal(t, text, output("-workers", "8"))
-	for _, e := range experiments() {
-		require.Contains(t, text, "\n"+e.id+"  ")
+	if !testing.Short() {
+		text := output("-workers", "1")
+		require.Equal(t, text, output("-workers", "8"))
+		for _, e := range experiments() {
+			require.Contains(t, text, "\n"+e.id+"  ")
+		}
 	}
 	for _, format := range []string{"-json", "-markdown"} {
 		one := output(format, "-only", "E2,E9", "-workers", "1")
@@ -202,7 +205,7 @@ func TestBrokenProceduresAreCaught(t *testing.T) {
 		worlds         string
 		replicates     int
 		caughtAtLeast  int
-		long           bool // left out with -short
+		long           bool // only with GRAVID_EXPERIMENTS=all; with -short most of the others are left out as well
 	}{
 		{"one pot, Wald", skillTied(pooledWald), skillTied(ask), "trigger tied", 60, 1, false},
 		{"a procedure that always fails", skillTied(mute), skillTied(ask), "trigger tied", 60, 1, false},
@@ -226,7 +229,7 @@ func TestBrokenProceduresAreCaught(t *testing.T) {
 		{"a procedure that never answers", doesItMatter(dumb), doesItMatter(askAbout), "better keepers use it more, effect 1.2", 40, 2, false},
 		{"best of all unguarded", manyQuestions(unguarded), manyQuestions(askTable), "8 triggers", 24, 1, true},
 	} {
-		if c.long && testing.Short() {
+		if c.long && os.Getenv("GRAVID_EXPERIMENTS") != "all" || testing.Short() && !strings.HasPrefix(c.worlds, "trigger tied") {
 			continue
 		}
 		t.Run(c.what, func(t *testing.T) {
