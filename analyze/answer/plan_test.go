@@ -58,11 +58,9 @@ func TestTrialOfThePlannedSize(t *testing.T) {
 		start := time.Date(2024, 1, 1, 0, 0, 0, 0, time.UTC)
 		for i := range n {
 			keeper := i % keepers
-			food := i/keepers%2 == 0
+			food := rng.IntN(2) == 0
 			if i/keepers%2 == 1 { // pairs of attempts: the coin decides which comes first
 				food = !tables.Attempts[i-keepers].LiveFood.V
-			} else {
-				food = rng.IntN(2) == 0
 			}
 			p := 0.5 + 0.25*(float64(keeper)/(keepers-1)-0.5) - effect/2
 			if food {
