@@ -21,6 +21,7 @@ import (
 func (t *table) readAttempts() {
 	t.gather()
 	t.fillMerged()
+	t.fillDitto()
 	t.decide()
 	for _, r := range t.rows {
 		t.readAttempt(r)
@@ -93,6 +94,39 @@ func (t *table) fillMerged() {
 	}
 }
 
+// ditto are the signs and words by which keepers say "as above".
+var ditto = map[string]bool{"\"": true, "\"\"": true, "''": true, "“": true, "”": true, "„": true, "〃": true, "»": true, "ditto": true, "do.": true, "dto": true, "dto.": true, "dito": true,
+	"idem": true, "ídem": true, "id.": true, "same": true, "as above": true, "same as above": true, "wie oben": true, "s.o.": true, "s. o.": true, "comme ci-dessus": true, "igual": true}
+
+// fillDitto gives cells that say "as above" the value of the row above, in all
+// columns but the remarks. Where nothing stands above, the sign stays and is read as
+// it stands.
+func (t *table) fillDitto() {
+	for _, c := range t.columns {
+		if c.field == heading.None && c.own == "" && c.day == nil || c.field == heading.Notes || c.day != nil {
+			continue
+		}
+		var above source.Cell
+		var filled []source.Row
+		for i, r := range t.rows {
+			if c.at >= len(r.Cells) || r.Cells[c.at].Kind == source.Blank {
+				above = source.Cell{}
+				continue
+			}
+			if x := r.Cells[c.at]; x.Kind == source.Text && ditto[strings.ToLower(strings.TrimSpace(x.Text))] && above.Kind != source.Blank {
+				above.Comment = x.Comment
+				t.rows[i].Cells[c.at] = above
+				filled = append(filled, r)
+			}
+			above = t.rows[i].Cells[c.at]
+		}
+		if len(filled) > 0 {
+			t.problem(problem.Problem{Severity: problem.Note, Code: problem.SameAsAbove, Place: c.place(t.grid, filled[0].Number), Value: written(above),
+				Message: fmt.Sprintf("the value of the row above, in %d rows that say so", len(filled)), Fix: "nothing to do if that is right"})
+		}
+	}
+}
+
 func (t *table) repeatsHeadings(r source.Row) bool {
 	same := 0
 	for _, c := range t.columns {
@@ -152,6 +186,10 @@ func (t *table) readAttempt(r source.Row) {
 		t.setAside(r, p)
 		return
 	}
+	if t.notLooked(r) {
+		t.skip(r, "a day on which nothing was written down")
+		return
+	}
 	if !t.hasDate(r) {
 		t.setAside(r, problem.Problem{Code: problem.RowIncomplete, Message: "the row has no date of setting up or of spawning", Fix: "add a date, or move the remark to the notes of another row"})
 		return
@@ -179,6 +217,30 @@ func (t *table) readAttempt(r source.Row) {
 	if rec.written {
 		t.out.clutches = append(t.out.clutches, rec.clutch)
 	}
+}
+
+// notLooked reports whether a row of a table with one row a day names a day and
+// nothing that was seen on it: such a day is no attempt.
+func (t *table) notLooked(r source.Row) bool {
+	daily := false
+	for _, c := range t.columns {
+		switch c.field {
+		case heading.Began, heading.SpawnedAt, heading.Spawned:
+			return false
+		case heading.Date:
+			daily = true
+		case heading.None, heading.Notes, heading.Keeper, heading.System, heading.Species, heading.AttemptID:
+			if c.own == "" && c.day == nil {
+				continue
+			}
+			fallthrough
+		default:
+			if c.at < len(r.Cells) && r.Cells[c.at].Kind != source.Blank && !cell.IsMissing(r.Cells[c.at].Text) {
+				return false
+			}
+		}
+	}
+	return daily
 }
 
 // blanksAsNo takes empty cells for a no in the columns of which the mapping says

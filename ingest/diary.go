@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
 
 	"gravid/ingest/cell"
 	"gravid/ingest/club"
@@ -121,6 +122,7 @@ func (t *table) readDiary() {
 	d.find()
 	t.gather()
 	t.fillMerged()
+	t.fillDitto()
 	t.decide()
 	d.options = t.entryOptions(d.decimal())
 	for _, r := range t.rows {
@@ -293,10 +295,18 @@ func (d *diary) belongs(l diaryLine, ev entry.Event) (problem.Problem, bool) {
 		return problem.Problem{}, true
 	case entry.SetUp:
 		text, place := ev.Species, d.words.place(d.grid, l.row.Number)
-		if text == "" {
-			text, place = d.writtenSpecies(l.row)
+		if said, at := d.writtenSpecies(l.row); text == "" {
+			text, place = said, at
+		} else if said != "" && d.unnamed(text) {
+			d.problem(problem.Problem{Severity: problem.Warning, Code: problem.EntryUnsure, Place: place, Value: l.text,
+				Message: fmt.Sprintf("fish set up; %q is taken for words about them, and the species for %s", text, said), Fix: "name the species in the entry if it is another"})
+			text, place = said, at
 		}
-		return d.open(l, text, place, l.at)
+		p, ok := d.open(l, text, place, l.at)
+		if !ok {
+			delete(d.current, l.where()) // what follows belongs to these fish, and not to those before
+		}
+		return p, ok
 	case entry.Eggs:
 		if a != nil && !a.ended {
 			return problem.Problem{}, true
@@ -311,6 +321,13 @@ func (d *diary) belongs(l diaryLine, ev entry.Event) (problem.Problem, bool) {
 	}
 	return problem.Problem{Code: problem.RowIncomplete, Place: d.words.place(d.grid, l.row.Number), Value: l.text,
 		Message: "no attempt in this tank that it can belong to: the diary does not say before it that fish were set up", Fix: "add a row such as: set up 2.3 Danio rerio"}, false
+}
+
+// unnamed reports whether words of a set-up are no name of a species: none that the
+// list knows, and nothing like a scientific name.
+func (d *diary) unnamed(text string) bool {
+	m := d.reader.resolve(text)
+	return m.Accepted == "" && m.How == species.Unknown && !strings.ContainsFunc(text, unicode.IsUpper)
 }
 
 // open begins an attempt.

@@ -81,6 +81,7 @@ func (t *table) readLogger() {
 	when := t.loggerDates()
 	more := t.sampleLogger()
 	t.decide()
+	t.byDay = when != nil && t.hasDaysOnly(when)
 	wait := false // whether rows beyond the sample could show an order of day and month
 	if when != nil && t.mapping.Dates == "" && (more || when.refused != nil) {
 		if wait = more && when.refused == nil && !t.sampleVotes(when); !wait {
@@ -104,6 +105,27 @@ func (t *table) readLogger() {
 	t.backTo(before)
 	t.decideLoggerDates(when)
 	t.newLogger(when).rows()
+}
+
+// hasDaysOnly reports whether no date of the sample has a clock time, in its cell or
+// beside it: somebody measured by hand and wrote the day, and the reading stands at
+// its beginning.
+func (t *table) hasDaysOnly(when *column) bool {
+	if slices.ContainsFunc(t.columns, func(c *column) bool { return c.field == heading.Time }) {
+		return false
+	}
+	days := 0
+	for x := range cells(t.rows, when.at) {
+		d, fault := cell.DateOf(x, when.order, when.dates)
+		switch {
+		case fault != nil || !d.OK:
+		case d.V.HasClock():
+			return false
+		default:
+			days++
+		}
+	}
+	return days > 0
 }
 
 // loggerDates is the column with the dates of the rows.
@@ -156,7 +178,7 @@ func (t *table) newLogger(when *column) *logger {
 		l.roles[c.at] = r
 	}
 	l.values = make([]float64, len(l.gauges))
-	if when == nil || when.refused != nil {
+	if when == nil || when.refused != nil || t.byDay {
 		l.quick = false
 	} else {
 		l.times = newPlainTimes(when.order, when.dates, t.zone())
@@ -432,7 +454,7 @@ func (t *table) instant(r source.Row, when, clock *column) (time.Time, *cell.Fau
 			}
 		}
 	}
-	if !d.V.HasClock() {
+	if !d.V.HasClock() && !t.byDay {
 		return time.Time{}, &cell.Fault{Code: problem.TimeUnreadable, Message: "the row of a logger has a date but no clock time", Fix: "export the time as well"}
 	}
 	from, _, fault := d.V.In(t.zone())
@@ -456,7 +478,7 @@ func (t *table) measure(c *column, x source.Cell, row int) (club.Number, *cell.F
 	if unit.SensorFault(m.V.Value, u) || unit.SensorFault(v, unit.Canonical(c.field.Quantity())) {
 		return club.Number{}, &cell.Fault{Code: problem.SensorFault, Message: fmt.Sprintf("%s is what a broken or unplugged sensor gives", written(x)), Fix: "check the sensor"}
 	}
-	if m.V.Bound() || m.V.Range {
+	if m.V.Bound() || m.V.Range && !t.byDay {
 		return club.Number{}, &cell.Fault{Code: problem.NumberBound, Message: "a logger gives one number", Fix: "mend the cell"}
 	}
 	standing, l := judge(v, readings[c.field].limits)

@@ -364,6 +364,8 @@ var readings = map[heading.Field]struct {
 	heading.PH:           {"ph", "pH"},
 	heading.WaterLevel:   {"water_level_cm", "water_depth"},
 	heading.LightLevel:   {"light_lux", "illuminance"},
+	heading.GH:           {"gh_dh", "gh"},
+	heading.KH:           {"kh_dh", "kh"},
 	heading.Nitrate:      {"nitrate_mg_l", "nitrate"},
 	heading.Oxygen:       {"oxygen_mg_l", "dissolved_oxygen"},
 }

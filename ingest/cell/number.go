@@ -26,6 +26,8 @@ type Number struct {
 	Range     bool    // 24-26, 24±1
 	Unit      string  // the text after the number, as written; empty when there is none
 	Remark    string  // text in brackets after the number
+
+	between bool // written as between 60 and 80
 }
 
 // Bound reports whether only a bound is known. A bound must never enter a mean
@@ -166,6 +168,7 @@ func (p *numberParser) parse(text string) (Number, *Fault) {
 	s, n.Remark = cutRemark(s)
 	s = p.cutName(s)
 	s, n.Approx = cutPrefix(s, approxWords)
+	s, n.between = cutPrefix(s, betweenWords)
 	var more bool
 	s, n.AtLeast = cutPrefix(s, atLeastWords)
 	if !n.AtLeast {
@@ -192,6 +195,8 @@ func (p *numberParser) parse(text string) (Number, *Fault) {
 		return Number{}, fault
 	}
 	switch {
+	case n.between && (!n.Range || n.Approx):
+		return Number{}, faultf(problem.NumberUnreadable, "", "%s names no two ends", quote(text))
 	case n.Range && n.Bound():
 		return Number{}, faultf(problem.NumberUnreadable, "", "%s is a bound and a range at once", quote(text))
 	case max(math.Abs(n.Low), math.Abs(n.High)) >= mostPrecise:
@@ -215,6 +220,9 @@ func (p *numberParser) second(n *Number, rest, text string) (string, *Fault) {
 		return left, nil
 	}
 	unitText, after, ok := cutSeparator(rest)
+	if !ok && n.between {
+		after, ok = cutPrefix(strings.TrimLeft(rest, " "), andWords)
+	}
 	if !ok {
 		return rest, nil
 	}
@@ -292,9 +300,11 @@ func (p *numberParser) cutName(s string) string {
 // followed by something else than a letter.
 var (
 	approxWords  = words("~", "≈", "c.", "ca.", "ca", "circa", "about", "abt.", "abt", "approx.", "approx", "approximately", "est.", "est", "estimated", "roughly", "around", "etwa", "ungefähr", "rund", "zirka", "geschätzt", "env.", "env", "environ", "aprox.", "aprox", "aproximadamente", "unos", "unas")
-	atLeastWords = words(">", "≥", ">=", "over", "above", "more than", "at least", "min.", "min", "mindestens", "mehr als", "über", "plus de", "au moins", "más de", "mas de", "al menos", "por lo menos")
+	atLeastWords = words(">", "≥", ">=", "over", "above", "more than", "at least", "min.", "min", "mind.", "mind", "minimum", "mindestens", "not less than", "nicht weniger als", "mehr als", "über", "plus de", "au moins", "más de", "mas de", "al menos", "por lo menos")
 	atMostWords  = words("<", "≤", "<=", "under", "below", "less than", "fewer than", "at most", "up to", "max.", "max", "höchstens", "weniger als", "unter", "bis zu", "moins de", "au plus", "jusqu'à", "menos de", "hasta", "como mucho")
-	approxAfter  = []string{"approx", "est", "estimated", "about", "ca", "geschätzt", "gesch", "estimé", "estimado"}
+	betweenWords = words("between", "from", "zwischen", "von", "entre", "de")
+	andWords     = words("and", "und", "et", "y", "&")
+	approxAfter  = []string{"ish", "-ish", "or so", "more or less", "approx", "est", "estimated", "about", "ca", "geschätzt", "gesch", "estimé", "estimado"}
 )
 
 // words sorts longest first, so that "at least" is found before "at".

@@ -47,7 +47,58 @@ func (d *decider) columns(matches []Match) []Column {
 		out = append(out, c)
 	}
 	nameSpecies(out)
+	d.totalOfEggs(out)
 	return out
+}
+
+// totalOfEggs takes a column that says only "total" for the number of eggs, where
+// columns of viable or unviable eggs stand beside it and none of all eggs.
+func (d *decider) totalOfEggs(columns []Column) {
+	has := func(fields ...Field) bool {
+		return slices.ContainsFunc(columns, func(c Column) bool { return slices.Contains(fields, c.Field) })
+	}
+	if !has(Fertile, Unviable) || has(Eggs) {
+		return
+	}
+	for i := range columns {
+		c := &columns[i]
+		if said, ok := partsOf(c.Text); c.Field != None || !ok || !slices.Contains(said, partCount) || slices.ContainsFunc(said, func(p part) bool { return p != partCount && p != partFiller }) {
+			continue
+		}
+		if take(d.body, c.At, c.Text, d.language).all(isCount) {
+			c.Field = Eggs
+			d.problems = slices.DeleteFunc(d.problems, func(p problem.Problem) bool {
+				return p.Code == problem.HeadingUnknown && p.Place.Column == source.ColumnName(c.At)
+			})
+			d.say(*c, problem.Note, problem.HeadingGuessed, fmt.Sprintf("%q is taken for the number of eggs, beside columns of viable or unviable ones", c.Text), "nothing to do if that is right; otherwise name the column in the mapping")
+			return
+		}
+	}
+}
+
+// noNumbering reports whether the whole numbers of a column cannot number records:
+// some are smaller than the one before, and none is small.
+func (d *decider) noNumbering(at int) bool {
+	const least = 10
+	last, falls := 0.0, false
+	for _, r := range d.body {
+		if at >= len(r.Cells) || r.Cells[at].Kind == source.Blank {
+			continue
+		}
+		v, err := strconv.ParseFloat(strings.TrimSpace(r.Cells[at].Text), 64)
+		if r.Cells[at].Kind == source.Number {
+			v, err = r.Cells[at].Number, nil
+		}
+		switch {
+		case err != nil:
+			continue
+		case v < least:
+			return false
+		}
+		falls = falls || v < last
+		last = v
+	}
+	return falls
 }
 
 // nameSpecies takes a column of common names for the species where the table has
@@ -143,9 +194,15 @@ func (d *decider) settle(c *Column, m Match) {
 	if !sure {
 		f, sure = s.decide(fields)
 	}
+	if !sure && slices.Contains(fields, AttemptID) && slices.Contains(fields, Eggs) && d.noNumbering(c.At) {
+		f, sure = Eggs, true
+	}
 	if !sure {
 		d.refuse(*c, fields)
 		return
+	}
+	if f == AttemptID && s.all(isDate) { // "Ansatz": named by the day on which it began
+		f = Began
 	}
 	if has, contrary := s.contradicts(f); contrary {
 		d.say(*c, problem.Warning, problem.HeadingUnknown, fmt.Sprintf("%q should hold %s, and its cells hold %s; the column is kept in the notes", c.Text, wants(f), has),

@@ -126,6 +126,9 @@ var anyTime = cell.Window{Earliest: time.Date(1950, 1, 1, 0, 0, 0, 0, time.UTC),
 // dayAndMonth is a date without a year, or something else.
 var dayAndMonth = regexp.MustCompile(`^([0-3]?[0-9])[./-]([0-3]?[0-9])\.?$`)
 
+// threeParts has the shape of a date, though it may name no day of the calendar: 30/02/2025.
+var threeParts = regexp.MustCompile(`^(?:[0-3]?[0-9][./-][0-3]?[0-9][./-](?:19|20)?[0-9]{2}|(?:19|20)[0-9]{2}[./-][0-9]{1,2}[./-][0-9]{1,2})$`)
+
 func traitsOfText(c source.Cell, marks cell.YesNo) (traits, bool) {
 	text := strings.TrimSpace(c.Text)
 	var t traits
@@ -143,7 +146,7 @@ func traitsOfText(c source.Cell, marks cell.YesNo) (traits, bool) {
 		if d.HasClock() {
 			t |= isInstant
 		}
-	} else if m := dayAndMonth.FindStringSubmatch(text); m != nil && couldBeDay(m[1], m[2]) {
+	} else if m := dayAndMonth.FindStringSubmatch(text); m != nil && couldBeDay(m[1], m[2]) || threeParts.MatchString(text) {
 		t |= isDate
 	}
 	if _, fault := cell.ParseClock(text); fault == nil {
@@ -230,6 +233,11 @@ func (s sample) decide(fields []Field) (Field, bool) {
 		}
 	}
 	return found, found != None
+}
+
+// all reports whether there are cells, and each can be of a kind.
+func (s sample) all(t traits) bool {
+	return len(s) > 0 && !slices.ContainsFunc(s, func(x traits) bool { return x&t == 0 })
 }
 
 // contradicts reports whether the cells of a column are clearly something else

@@ -113,8 +113,8 @@ func essence(key string) string {
 	return strings.Join(kept, " ")
 }
 
-// exact finds what a name means, in every language. A question mark counts only
-// where it makes a difference.
+// exact finds what a name means, in every language: as the list has it, or else by
+// its words. A question mark counts only where it makes a difference.
 func (v *vocabulary) exact(name string) []meaning {
 	k := asked(name)
 	bare := strings.TrimSuffix(k, "?")
@@ -123,7 +123,7 @@ func (v *vocabulary) exact(name string) []meaning {
 			return m
 		}
 	}
-	return nil
+	return compose(name)
 }
 
 // misspelt finds the only known heading that lies one slip of the pen away from
@@ -237,5 +237,12 @@ func IsTotal(text string) bool {
 	for len(words) > 1 && strings.Trim(words[len(words)-1], "0123456789") == "" {
 		words = words[:len(words)-1]
 	}
-	return known.totals[strings.Join(words, " ")]
+	if known.totals[strings.Join(words, " ")] {
+		return true
+	}
+	// "Week total", "Summe Monat": two words, one of which says so by itself.
+	return len(words) == 2 && (sums[words[0]] || sums[words[1]])
 }
+
+// sums are the words for a total that mean nothing else beside another word.
+var sums = map[string]bool{"total": true, "totals": true, "subtotal": true, "sum": true, "summe": true, "zwischensumme": true, "gesamt": true, "gesamtsumme": true, "somme": true, "suma": true}

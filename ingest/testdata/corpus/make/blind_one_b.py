@@ -8,7 +8,7 @@ D = lambda *x: dt.date(*x)
 
 
 def diary_bare_en():
-    log, p = one("b1-diary-bare-en", "A notebook typed into a text file: a tank and a species on top, then a date and words a line, no headings.", "Orla Finnegan/notebook.txt", "text", always=dict(system="3", species="Corydoras sterbai"))
+    log, p = one("b1-diary-bare-en", "A notebook typed into a text file: a tank and a species on top, then a date and words a line, no headings.", "Orla Finnegan/notebook.txt", "text", always=dict(system="*", species="Corydoras sterbai"))
     p.row("Tank 3 - Corydoras sterbai (3 males, 2 females)")
     p.row("")
     a = p.row("12 Jan 2025 - set up the group, 24.5 C")
@@ -32,7 +32,7 @@ def diary_bare_en():
 
 
 def diary_bare_de():
-    log, p = one("b1-diary-bare-de", "Ein Zuchttagebuch als Textdatei (CP1252): Datum, Doppelpunkt, Stichworte; zwei Ansätze.", "Ansgar Tiedemann/tagebuch.txt", "text", encoding="cp1252", eol="\r\n", always=dict(system="5", species="Danio rerio"))
+    log, p = one("b1-diary-bare-de", "Ein Zuchttagebuch als Textdatei (CP1252): Datum, Doppelpunkt, Stichworte; zwei Ansätze.", "Ansgar Tiedemann/tagebuch.txt", "text", encoding="cp1252", eol="\r\n", always=dict(system="*", species="Danio rerio"))
     p.row("Becken 5")
     p.row("Danio rerio")
     p.row("")
@@ -189,9 +189,9 @@ def logger_fr_utc():
     p.head(["Horodatage (UTC)", "Pression (hPa)", "Température eau (°C)", "État"], "at", "value", "value", "")
     for i, (pr, te) in enumerate([("1013.2", "25.4"), ("1012.1", "25.3"), ("1009.8", "25.3"), ("1006.4", "25.2"), ("1003.9", "NaN"), ("999", "25.0"), ("1001.3", "25.1")]):
         at = dt.datetime(2025, 2, 8, 22, 0) + dt.timedelta(hours=4 * i)
-        n = p.row([at.strftime("%Y-%m-%dT%H:%M:%SZ"), pr, te, "ok"], d="B:SENSOR:" if pr == "999" else "")
+        n = p.row([at.strftime("%Y-%m-%dT%H:%M:%SZ"), pr, te, "ok"])
         local = at + dt.timedelta(hours=1)
-        p.read(n, local, "air_pressure_hpa", "*" if pr == "999" else float(pr), system="*")
+        p.read(n, local, "air_pressure_hpa", float(pr), system="*")
         if te != "NaN":
             p.read(n, local, "temperature_c", float(te), system="*")
     return log
@@ -224,7 +224,7 @@ def dates_across_en():
     p.head(["Tank", "Species", "Set up"] + days, "system", "species", "began", *["spawned_at hatch_to swim_to"] * 9)
     at = lambda k: days[k]
     p.ac(["L1", "Corydoras aeneus", D(2025, 3, 13), "-", "E", "E", "E", "E", "H", "H", "FS", None], system="L1", species="Corydoras aeneus", began="2025-03-13", spawned=True, spawned_at=at(1), hatch_to=at(5), swim_to=at(7))
-    p.ac(["L2", "Corydoras aeneus", D(2025, 3, 13), "-", "-", "-", "-", "-", "-", "-", "-", "-"], system="L2", species="Corydoras aeneus", began="2025-03-13", spawned=False)
+    p.ac(["L2", "Corydoras aeneus", D(2025, 3, 13), "-", "-", "-", "-", "-", "-", "-", "-", "-"], system="L2", species="Corydoras aeneus", began="2025-03-13", spawned="*")
     p.ac(["L3", "Danio rerio", D(2025, 3, 14), "-", "-", "E", "E", "H", "-", "-", "FS", "FS"], system="L3", species="Danio rerio", began="2025-03-14", spawned=True, spawned_at=at(2), hatch_to=at(4), swim_to=at(7))
     p.row([])
     p.row(["E = eggs, H = hatched, FS = free swimming"])
@@ -329,7 +329,7 @@ def spawns_only_en():
     p.ac(["2024-01-13", "C", "Pterophyllum scalare", "320", "2", ""], system="C", species="Pterophyllum scalare", spawned=True, spawned_at="2024-01-13", eggs=320, hatch_to="2024-01-15")
     p.ac(["2024-02-02", "C", "Pterophyllum scalare", "290", "", "eaten by parents"], system="C", species="Pterophyllum scalare", spawned=True, spawned_at="2024-02-02", eggs=290, loss="eaten by parents")
     p.ac(["2024-02-21", "C", "Pterophyllum scalare", "310", "", "fungus"], system="C", species="Pterophyllum scalare", spawned=True, spawned_at="2024-02-21", eggs=310, loss="fungus")
-    p.ac(["2024-03-11", "C", "Pterophyllum scalare", "305", "2.5", ""], d="E:NUM:", system="C", species="Pterophyllum scalare", spawned=True, spawned_at="2024-03-11", eggs=305, hatch_to="*")
+    p.ac(["2024-03-11", "C", "Pterophyllum scalare", "305", "2.5", ""], system="C", species="Pterophyllum scalare", spawned=True, spawned_at="2024-03-11", eggs=305, hatch_to="*")
     p.ac(["2024-04-01", "D", "Apistogramma cacatuoides", "80ish", "3", "gremlins"], d="F:LOSS:loss", system="D", species="Apistogramma cacatuoides", spawned=True, spawned_at="2024-04-01", eggs="*", eggs_method="*", hatch_to="2024-04-04", lost_at="*")
     return log
 

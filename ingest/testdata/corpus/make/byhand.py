@@ -22,6 +22,9 @@ EXTRA = {"eggs": ["clutches.eggs_low", "clutches.eggs_high", "clutches.eggs_meth
          "hatched": ["attempts.spawned"], "spawned_at": ["attempts.spawned"], "loss": ["clutches.lost_at"], "species": ["attempts.species_as_written"]}
 
 
+DIARY_TELLS = "species_as_written notes ended ph conductivity_us_cm light_hours live_food water_change_pct refill_delta_c level_change_cm flow rearranged conditioning_days".split()
+
+
 def fields(names):
     """The columns of the tables that columns of a log tell, by the names of the tables' columns."""
     out = []
@@ -101,9 +104,11 @@ class Page:
 
     def begins(self, n, **v):
         v = {**self.always, **v}
-        for k in ("species_as_written", "notes", "ended"):
+        # What a diary says of the water and of husbandry is kept as readings and actions, and may stand at the attempt as well.
+        for k in DIARY_TELLS:
             v.setdefault(k, "*")
-        return self.sheet.expect("attempts", n, **{k: x for k, x in v.items() if k in ATTEMPT})
+        self.sheet.expect("attempts", n, **{k: x for k, x in v.items() if k in ATTEMPT})
+        return n
 
     def clutch(self, n, attempt, **v):
         v = {**self.always, **v}
@@ -111,7 +116,7 @@ class Page:
             v.setdefault("eggs_method", "counted")
         for k in ("females", "temperature_c"):
             v.setdefault(k, "*")
-        self.sheet.expect("clutches", n, attempt=attempt, **{k: x for k, x in v.items() if k in CLUTCH})
+        self.sheet.expect("clutches", n, attempt="|".join([self.sheet.file.path, self.sheet.name, str(attempt)]), **{k: x for k, x in v.items() if k in CLUTCH})
 
     def read(self, n, at, quantity, value, **v):
         self.sheet.expect("readings", n, **{"place": "*", "system": self.always.get("system"), **v, "at": at, "quantity": quantity, "value": value})
