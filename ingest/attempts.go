@@ -749,6 +749,7 @@ func (t *table) putEggs(rec *record, c *column, x source.Cell) *cell.Fault {
 	if fault != nil || !n.OK {
 		return t.used(fault)
 	}
+	n.V.Approx = n.V.Approx || heading.SaysAbout(c.head)
 	keepEggs(&rec.clutch, n.V)
 	rec.written = rec.written || n.V.Value > 0
 	return t.used(nil)

@@ -19,6 +19,7 @@ type part string
 const (
 	partBegan    part = "began"
 	partSpawn    part = "spawn"
+	partLaid     part = "laid"
 	partEggs     part = "eggs"
 	partHatch    part = "hatch"
 	partSwim     part = "swim"
@@ -27,6 +28,8 @@ const (
 	partUnviable part = "unviable"
 	partTemp     part = "temp"
 	partWater    part = "water"
+	partRoom     part = "room"
+	partOutside  part = "outside"
 	partChange   part = "change"
 	partGroup    part = "group"
 	partSexes    part = "sexes"
@@ -160,7 +163,9 @@ func composed(said []part, asks bool) []Field {
 		return pick(Began, None, None, Began)
 	case is(partSpawn):
 		return pick(SpawnedAt, None, Spawned, Spawned, SpawnedAt)
-	case is(partEggs) && seen, is(partEggs, partSpawn):
+	case is(partLaid):
+		return pick(SpawnedAt, Eggs, Spawned, Spawned, SpawnedAt)
+	case is(partEggs) && seen, is(partEggs, partSpawn), is(partEggs, partLaid):
 		return pick(SpawnedAt, Eggs, Spawned, Eggs, SpawnedAt, Spawned)
 	case is(partEggs):
 		return pick(SpawnedAt, Eggs, Spawned, Eggs)
@@ -179,6 +184,10 @@ func composed(said []part, asks bool) []Field {
 		return nil
 	case is(partTemp), is(partTemp, partWater):
 		return []Field{Temperature}
+	case is(partTemp, partRoom):
+		return []Field{RoomTemp}
+	case is(partTemp, partOutside):
+		return []Field{OutsideTemperature}
 	case is(partChange):
 		return []Field{WaterChangePct}
 	case is(partGroup, partSexes), is(partGroup) && len(said) > 1:

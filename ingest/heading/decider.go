@@ -46,9 +46,29 @@ func (d *decider) columns(matches []Match) []Column {
 		}
 		out = append(out, c)
 	}
+	d.dropGuesses(out, matches)
 	nameSpecies(out)
 	d.totalOfEggs(out)
 	return out
+}
+
+// dropGuesses takes back what was guessed for a misspelt heading where another column
+// is known to hold the same.
+func (d *decider) dropGuesses(columns []Column, matches []Match) {
+	for i := range columns {
+		c := &columns[i]
+		if c.Field == None || matches[c.At].Guess == "" {
+			continue
+		}
+		sure := func(o Column) bool { return o.At != c.At && o.Field == c.Field && matches[o.At].Guess == "" }
+		if slices.ContainsFunc(columns, sure) {
+			c.Field, c.Unit, c.Falls, c.System = None, unit.Unit{}, false, ""
+			d.problems = slices.DeleteFunc(d.problems, func(p problem.Problem) bool {
+				return p.Code == problem.HeadingGuessed && p.Place.Column == source.ColumnName(c.At)
+			})
+			d.unknown(*c, matches[c.At])
+		}
+	}
 }
 
 // totalOfEggs takes a column that says only "total" for the number of eggs, where

@@ -306,3 +306,11 @@ func wants(f Field) string {
 	}
 	return "words"
 }
+
+// aboutWords are words in the heading of a count that make it an estimate.
+var aboutWords = []string{"ca", "circa", "approx", "approximate", "est", "estimated", "estimate", "about", "env", "environ", "estime", "estimes", "aprox", "estimados", "geschatzt", "geschatzte"}
+
+// SaysAbout reports whether a heading says that its numbers are estimates: "eggs (est.)".
+func SaysAbout(text string) bool {
+	return strings.ContainsAny(text, "~≈") || slices.ContainsFunc(strings.Fields(key(text)), func(w string) bool { return slices.Contains(aboutWords, w) })
+}

@@ -127,7 +127,8 @@ func (v *vocabulary) exact(name string) []meaning {
 }
 
 // misspelt finds the only known heading that lies one slip of the pen away from
-// a name, or several that mean the same. Names shorter than five letters, words
+// a name, or several that mean the same. The first letter is hardly ever the slip:
+// "batch" is no "hatch". Names shorter than five letters, words
 // shorter than four, digits and signs are never mended.
 func (v *vocabulary) misspelt(name string) (m []meaning, taken string) {
 	k := key(name)
@@ -137,7 +138,7 @@ func (v *vocabulary) misspelt(name string) (m []meaning, taken string) {
 	}
 	for _, other := range v.keys {
 		bare := strings.TrimSuffix(other, "?")
-		if !near(k, bare) || len([]rune(bare)) < 5 || word.Distance(k, bare, 1) != 1 || !mendable(k, bare) {
+		if k[0] != bare[0] || !near(k, bare) || len([]rune(bare)) < 5 || word.Distance(k, bare, 1) != 1 || !mendable(k, bare) {
 			continue
 		}
 		switch found := v.meanings[other]; {

@@ -154,7 +154,9 @@ def logger_us():
     for r in rows:
         n = p.row(list(r) + ["100%"], d="D:NUM:value" if r[3] == "299.4" else "")
         t = dt.datetime.strptime(r[1], "%m/%d/%Y %I:%M %p")
-        # The temperature of a room is not that of a tank: who reads it as a reading of the room or leaves it is right.
+        # The temperature of a room is not that of a tank.
+        if not r[2].startswith("--"):
+            p.read(n, t, "room_temperature_c", (float(r[2]) - 32) / 1.8, system="*")
         if r[3] not in ("--", "299.4"):
             p.read(n, t, "air_pressure_hpa", float(r[3]) * 33.8638866667, system="*")
     return log

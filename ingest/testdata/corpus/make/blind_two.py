@@ -6,6 +6,8 @@ from byhand import *
 
 D = lambda *x: dt.date(*x)
 F = lambda f: (f - 32) / 1.8
+# One French degree is 10 mg/L of CaCO3, one German degree 10 mg/L of CaO; molar masses 100.0869 and 56.0774 g/mol.
+FRENCH = 56.0774 / 100.0869
 
 
 def us_cool_changes():
@@ -29,10 +31,10 @@ def fr_tableau_groupes():
     p.sheet.merges += ["A2:D2", "E2:H2", "I2:L2"]
     p.head(["N°", "Espèce", "Mâles", "Femelles", "Température", "pH", "TH", "Conductivité", "Date de mise en place", "Pondu", "Date", "Nombre d'œufs"], "system", "species", "males", "females", "temperature_c", "ph", "gh_dh", "conductivity_us_cm", "began", "spawned", "spawned_at", "eggs")
     p.row([None, None, None, None, "°C", None, "°f", "µS/cm", None, "o/n", None, None])
-    p.ac(["3", "Corydoras paleatus", 3, 2, "21,5", "7,2", 14, 420, D(2024, 10, 19), "o", D(2024, 10, 21), 75], system="3", species="Corydoras paleatus", males=3, females=2, temperature_c=21.5, ph=7.2, gh_dh=14 * 0.56, conductivity_us_cm=420, began="2024-10-19", spawned=True, spawned_at="2024-10-21", eggs=75)
-    p.ac(["3", "Corydoras paleatus", 3, 2, "21", "7,2", 14, 415, D(2024, 11, 9), "n", None, None], system="3", species="Corydoras paleatus", males=3, females=2, temperature_c=21, ph=7.2, gh_dh=14 * 0.56, conductivity_us_cm=415, began="2024-11-09", spawned=False)
-    p.ac(["8", "Hyphessobrycon amandae", 2, 4, "26", "5,6", 2, 60, D(2024, 12, 1), "o", D(2024, 12, 3), "une quinzaine"], d="L:NUM:eggs", system="8", species="Hyphessobrycon amandae", males=2, females=4, temperature_c=26, ph=5.6, gh_dh=2 * 0.56, conductivity_us_cm=60, began="2024-12-01", spawned=True, spawned_at="2024-12-03", eggs=None)
-    p.ac(["8", "Hyphessobrycon amandae", 2, "4 ou 5", "26", "5,6", 2, 65, D(2025, 1, 12), "n", None, None], d="D:NUM:females", system="8", species="Hyphessobrycon amandae", males=2, females=None, temperature_c=26, ph=5.6, gh_dh=2 * 0.56, conductivity_us_cm=65, began="2025-01-12", spawned=False)
+    p.ac(["3", "Corydoras paleatus", 3, 2, "21,5", "7,2", 14, 420, D(2024, 10, 19), "o", D(2024, 10, 21), 75], system="3", species="Corydoras paleatus", males=3, females=2, temperature_c=21.5, ph=7.2, gh_dh=14 * FRENCH, conductivity_us_cm=420, began="2024-10-19", spawned=True, spawned_at="2024-10-21", eggs=75)
+    p.ac(["3", "Corydoras paleatus", 3, 2, "21", "7,2", 14, 415, D(2024, 11, 9), "n", None, None], system="3", species="Corydoras paleatus", males=3, females=2, temperature_c=21, ph=7.2, gh_dh=14 * FRENCH, conductivity_us_cm=415, began="2024-11-09", spawned=False)
+    p.ac(["8", "Hyphessobrycon amandae", 2, 4, "26", "5,6", 2, 60, D(2024, 12, 1), "o", D(2024, 12, 3), "une quinzaine"], d="L:NUM:eggs", system="8", species="Hyphessobrycon amandae", males=2, females=4, temperature_c=26, ph=5.6, gh_dh=2 * FRENCH, conductivity_us_cm=60, began="2024-12-01", spawned=True, spawned_at="2024-12-03", eggs=None)
+    p.ac(["8", "Hyphessobrycon amandae", 2, "4 ou 5", "26", "5,6", 2, 65, D(2025, 1, 12), "n", None, None], d="D:NUM:females", system="8", species="Hyphessobrycon amandae", males=2, females=None, temperature_c=26, ph=5.6, gh_dh=2 * FRENCH, conductivity_us_cm=65, began="2025-01-12", spawned=False)
     p.row(["Moyenne", None, None, None, 23.625, None, None, None, None, None, None, None])
     return log
 
@@ -199,8 +201,8 @@ def epoch_logger():
         off = 2 if at < dt.datetime(2024, 10, 27, 1) else 1
         local = at + dt.timedelta(hours=off)
         n = p.row([local.strftime("%Y-%m-%dT%H:%M:%S") + "+0%d:00" % off, "%.2f" % (24.1 + i / 10), "6.9%d" % i])
-        # The hour that comes twice cannot be written as a local time: the scorer compares day and minute, which fit the first of the two.
-        when = local if not (off == 1 and local.hour == 2) else "2024-10-27"
+        # The hour that comes twice cannot be written as a local time: the day is compared.
+        when = local if local.hour != 2 else "2024-10-27"
         p.read(n, when, "temperature_c", round(24.1 + i / 10, 2), system="*")
         p.read(n, when, "ph", 6.9 + i / 100, system="*")
     return log
