@@ -22,7 +22,8 @@ import (
 // remarks is taken for a diary. The figure is a judgement.
 const entriesFloor = 0.3
 
-// diaryColumn is the column whose words tell the events of a diary, or nil where
+// diaryColumn is the column whose words tell the events of a diary, whatever its
+// heading, or nil where
 // the table is none: it has a date, and no column for the outcome of an attempt.
 func (t *table) diaryColumn() *column {
 	var words *column
@@ -43,9 +44,13 @@ func (t *table) diaryColumn() *column {
 			if words == nil {
 				words = c
 			}
+		case heading.None:
+			if words == nil && c.own == "" && t.tellsEvents(c) {
+				words = c
+			}
 		}
 	}
-	if !dated || words == nil || words.field == heading.Notes && !t.tellsEvents(words) {
+	if !dated || words == nil || words.field != heading.Action && !t.tellsEvents(words) {
 		return nil
 	}
 	return words

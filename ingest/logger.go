@@ -50,7 +50,8 @@ type gauge struct {
 	limits    unit.Limits
 	limited   bool
 
-	last step // the reading before
+	last    step // the reading before
+	unusual int  // readings outside what is usual
 
 	keeper, system string // whose readings have the number series
 	series         int    // -1 where none has it
@@ -359,6 +360,7 @@ func (l *logger) readRow(r source.Row) {
 		}
 		t.ledger.cell(fateUsed)
 		if v.OK {
+			l.checkUsual(g, v.V, r)
 			l.checkStep(g, at.Unix(), v.V, r)
 			l.keep(g, keeper, system, club.Entry{At: at.Unix(), Value: v.V, Row: src.Row})
 		}
@@ -382,6 +384,24 @@ func (l *logger) keep(g *gauge, keeper, system string, e club.Entry) {
 	}
 	e.Series = g.series
 	l.reader.readings.add(e)
+}
+
+// mostUnusual is how many unusual readings of one column are told. A tank that stands
+// in the cold is unusual all winter, and its keeper need hear it only so often.
+const mostUnusual = 20
+
+// checkUsual warns of a reading that can be but hardly is, such as 2.19 °C in a tank.
+func (l *logger) checkUsual(g *gauge, v float64, r source.Row) {
+	if !g.limited || g.unusual >= mostUnusual || g.limits.Judge(v) == unit.Usual {
+		return
+	}
+	g.unusual++
+	p := problem.Problem{Severity: problem.Warning, Code: problem.Unusual, Place: g.place(l.grid, r.Number), Value: strings.Clone(written(r.Cells[g.at])),
+		Message: fmt.Sprintf("unusual: most lie between %.4g and %.4g %s; it is used", g.limits.SoftMin, g.limits.SoftMax, g.limits.Unit), Fix: "look whether the decimal mark and the unit are right"}
+	if g.unusual == mostUnusual {
+		p.Message += "; no more of this column are told"
+	}
+	l.problem(p)
 }
 
 // widestStep is how far air pressure moves between two readings at most three hours

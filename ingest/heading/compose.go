@@ -37,6 +37,18 @@ const (
 	partDate     part = "date"
 	partCount    part = "count"
 	partSeen     part = "seen"
+	partAnswer   part = "answer"
+	partMean     part = "mean"
+	partLevel    part = "level"
+	partLowered  part = "lowered"
+	partRaised   part = "raised"
+	partAltered  part = "altered"
+	partFlow     part = "flow"
+	partNew      part = "new"
+	partLight    part = "light"
+	partHours    part = "hours"
+	partLost     part = "lost"
+	partWhy      part = "why"
 	partFiller   part = "filler"
 )
 
@@ -135,6 +147,8 @@ func composed(said []part, asks bool) []Field {
 			counted = true
 		case partSeen:
 			seen = true
+		case partAnswer:
+			asks = true
 		case partFiller:
 		default:
 			if !slices.Contains(about, p) {
@@ -182,8 +196,18 @@ func composed(said []part, asks bool) []Field {
 			return []Field{Date}
 		}
 		return nil
-	case is(partTemp), is(partTemp, partWater):
+	case is(partTemp), is(partTemp, partWater), is(partTemp, partMean), is(partTemp, partMean, partWater):
 		return []Field{Temperature}
+	case is(partTemp, partNew), is(partTemp, partNew, partWater), is(partTemp, partChange):
+		return []Field{RefillTemp}
+	case is(partLevel, partLowered), is(partLevel, partRaised), is(partLevel, partAltered):
+		return []Field{LevelChange}
+	case is(partFlow), is(partFlow, partRaised):
+		return []Field{Flow}
+	case is(partLight, partHours):
+		return []Field{LightHours}
+	case is(partLost, partWhy):
+		return []Field{Loss}
 	case is(partTemp, partRoom):
 		return []Field{RoomTemp}
 	case is(partTemp, partOutside):

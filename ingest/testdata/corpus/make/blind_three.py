@@ -100,11 +100,11 @@ def tests_per_tank_across():
     p.row("Fish room temperatures")
     p.head(["Date", "Time", "Tank 1 (°C)", "Tank 2 (°C)", "Tank 3 (°C)"], "at", "at", "value", "value", "value")
     for w, t, xs in [("14/02/2025", "08:00", ("24.1", "22.0", "26.3")), ("14/02/2025", "20:00", ("24.6", "22.4", "26.6")), ("15/02/2025", "08:00", ("24.0", "2.19", "26.1")), ("15/02/2025", "20:00", ("24.5", "22.3", "-"))]:
-        n = p.row([w, t] + list(xs), d="D:NUM:" if "2.19" in xs else "")
+        n = p.row([w, t] + list(xs), d="D:SENSOR:" if "2.19" in xs else "")
         at = dt.datetime.strptime(w + t, "%d/%m/%Y%H:%M")
         for k, x in enumerate(xs):
             if x == "2.19":
-                pass  # 21.9 with its point in the wrong place, or not: unusual at the least
+                p.read(n, at, "temperature_c", "*", system="2")  # 21.9 with its point in the wrong place, or not: unusual at the least
             elif x != "-":
                 p.read(n, at, "temperature_c", float(x), system=str(k + 1))
     return log
