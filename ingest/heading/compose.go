@@ -33,6 +33,8 @@ const (
 	partChange   part = "change"
 	partGroup    part = "group"
 	partSexes    part = "sexes"
+	partRatio    part = "ratio"
+	partEnded    part = "ended"
 	partMeasured part = "measured"
 	partDate     part = "date"
 	partCount    part = "count"
@@ -175,6 +177,10 @@ func composed(said []part, asks bool) []Field {
 	switch {
 	case is(partBegan), is(partBegan, partGroup) && (date || !counted), is(partGroup) && date:
 		return pick(Began, None, None, Began)
+	case is(partEnded) && !counted && !asks && !seen:
+		return []Field{Ended}
+	case len(about) == 0 && slices.Contains(said, partAnswer) && !seen:
+		return []Field{Spawned}
 	case is(partSpawn):
 		return pick(SpawnedAt, None, Spawned, Spawned, SpawnedAt)
 	case is(partLaid):
@@ -214,7 +220,7 @@ func composed(said []part, asks bool) []Field {
 		return []Field{OutsideTemperature}
 	case is(partChange):
 		return []Field{WaterChangePct}
-	case is(partGroup, partSexes), is(partGroup) && len(said) > 1:
+	case is(partGroup, partSexes), is(partRatio), is(partRatio, partSexes), is(partRatio, partGroup), is(partGroup) && len(said) > 1:
 		return []Field{Group}
 	}
 	return nil

@@ -247,7 +247,13 @@ func (s sample) contradicts(f Field) (string, bool) {
 	own, other, least := f.shows(), traits(0), 1
 	switch f.Kind() {
 	case KindText:
-		return "", false
+		switch f {
+		case Keeper, Species, CommonName:
+			other = isDate | isClock | isNumber
+		default:
+			return "", false
+		}
+		own = isWords | isGroup
 	case KindYesNo:
 		other = isDate | isClock | isNumber | isWords
 	case KindDate:

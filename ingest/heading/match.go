@@ -165,8 +165,12 @@ func (m matcher) ofTank(text string) (Match, bool) {
 }
 
 func (m matcher) exact(text string, all []reading, loose bool) (Match, bool) {
+	return m.found(text, all, loose, known.exact)
+}
+
+func (m matcher) found(text string, all []reading, loose bool, meanings func(string) []meaning) (Match, bool) {
 	for _, r := range all {
-		if got, ok := accept(r, m.restrict(known.exact(r.name)), loose); ok {
+		if got, ok := accept(r, m.restrict(meanings(r.name)), loose); ok {
 			return m.complete(Match{Text: text, Fields: got.fields, zone: got.zone}), true
 		}
 	}
@@ -181,14 +185,21 @@ func (m matcher) under(group, text string) Match {
 		return m.match(text)
 	}
 	for _, both := range []string{group + " " + text, text + " " + group} {
-		if out, ok := m.exact(both, readings(both), false); ok {
+		if out, ok := m.found(both, readings(both), false, known.listed); ok {
 			out.Text = text
 			return out
 		}
 	}
 	out := m.match(text)
 	bare := slices.ContainsFunc(out.Fields, func(f Field) bool { return f == Date || f == Time || f == Timestamp })
-	if _, kind := kindOf(text); out.Own == "" && (bare || kind) && !neutral(group) {
+	_, kind := kindOf(text)
+	if out.Own == "" && (bare || kind || len(out.Fields) == 0) {
+		if both, ok := m.exact(group+" "+text, readings(group+" "+text), false); ok {
+			both.Text = text
+			return both
+		}
+	}
+	if out.Own == "" && (bare || kind) && !neutral(group) {
 		return Match{Text: text, near: []string{group + " " + text}}
 	}
 	return out

@@ -116,6 +116,14 @@ func essence(key string) string {
 // exact finds what a name means, in every language: as the list has it, or else by
 // its words. A question mark counts only where it makes a difference.
 func (v *vocabulary) exact(name string) []meaning {
+	if m := v.listed(name); m != nil {
+		return m
+	}
+	return compose(name)
+}
+
+// listed is exact for names that the list has.
+func (v *vocabulary) listed(name string) []meaning {
 	k := asked(name)
 	bare := strings.TrimSuffix(k, "?")
 	for _, k := range []string{k, bare, bare + "?", essence(k), essence(bare)} {
@@ -123,7 +131,7 @@ func (v *vocabulary) exact(name string) []meaning {
 			return m
 		}
 	}
-	return compose(name)
+	return nil
 }
 
 // misspelt finds the only known heading that lies one slip of the pen away from
@@ -138,7 +146,7 @@ func (v *vocabulary) misspelt(name string) (m []meaning, taken string) {
 	}
 	for _, other := range v.keys {
 		bare := strings.TrimSuffix(other, "?")
-		if k[0] != bare[0] || !near(k, bare) || len([]rune(bare)) < 5 || word.Distance(k, bare, 1) != 1 || !mendable(k, bare) {
+		if !near(k, bare) || len([]rune(bare)) < 5 || word.Distance(k, bare, 1) != 1 || !mendable(k, bare) {
 			continue
 		}
 		switch found := v.meanings[other]; {
@@ -147,6 +155,9 @@ func (v *vocabulary) misspelt(name string) (m []meaning, taken string) {
 		case !sameFields(m, found):
 			return nil, ""
 		}
+	}
+	if taken != "" && key(taken)[0] != k[0] {
+		return nil, ""
 	}
 	return m, taken
 }
