@@ -225,3 +225,13 @@ func composed(said []part, asks bool) []Field {
 	}
 	return nil
 }
+
+// SaysEggs reports whether one of the words of a title or a name is about eggs.
+func SaysEggs(text string) bool {
+	return slices.ContainsFunc(strings.Fields(word.Fold(apart.Replace(text))), func(w string) bool {
+		if first, second, ok := compound(w); ok {
+			return first == partEggs || second == partEggs
+		}
+		return parts[w] == partEggs
+	})
+}
