@@ -47,9 +47,40 @@ func (d *decider) columns(matches []Match) []Column {
 		out = append(out, c)
 	}
 	d.dropGuesses(out, matches)
+	d.onlyDates(out)
 	nameSpecies(out)
 	d.totalOfEggs(out)
 	return out
+}
+
+// onlyDates takes the only column of dates of a table of measurements for the days on
+// which they were made, whatever its heading.
+func (d *decider) onlyDates(columns []Column) {
+	const fewest = 2
+	measured, at := 0, -1
+	for i, c := range columns {
+		switch kind := c.Field.Kind(); {
+		case kind == KindDate, kind == KindCount, kind == KindYesNo, c.Field == Species, c.Own != "":
+			return
+		case kind == KindMeasure:
+			measured++
+		case c.Field != None:
+		case take(d.body, c.At, c.Text, d.language).all(isDate):
+			if at >= 0 {
+				return
+			}
+			at = i
+		}
+	}
+	if at < 0 || measured < fewest || len(take(d.body, columns[at].At, columns[at].Text, d.language)) < fewest {
+		return
+	}
+	c := &columns[at]
+	c.Field = Date
+	d.problems = slices.DeleteFunc(d.problems, func(p problem.Problem) bool {
+		return p.Code == problem.HeadingUnknown && p.Place.Column == source.ColumnName(c.At)
+	})
+	d.say(*c, problem.Warning, problem.HeadingGuessed, fmt.Sprintf("%q holds the only dates of a table of measurements, and is taken for the days on which they were made", c.Text), "look whether that is right, or name the column in the mapping")
 }
 
 // dropGuesses takes back what was guessed for a misspelt heading where another column

@@ -266,7 +266,7 @@ func (s sample) contradicts(f Field) (string, bool) {
 		own |= isNumber | isDate
 		other, least = isClock|isAnswer|isWords, 2
 	case KindGroup:
-		other = isCount | isDate | isClock | isAnswer
+		other = isCount | isDate | isClock | isAnswer | isWords
 	}
 	if len(s) < least {
 		return "", false

@@ -112,7 +112,10 @@ func (m matcher) match(text string) Match {
 	}
 	out := Match{Text: text}
 	for _, r := range all {
-		found, taken := known.misspelt(r.name)
+		found, taken := known.shortened(r.name)
+		if taken == "" {
+			found, taken = known.misspelt(r.name)
+		}
 		if got, ok := accept(r, m.restrict(found), true); ok {
 			return m.complete(Match{Text: text, Fields: got.fields, Guess: taken, zone: got.zone})
 		}
@@ -275,6 +278,10 @@ func accept(r reading, found []meaning, loose bool) (accepted, bool) {
 			kept = append(kept, f)
 		case rate != None && key(r.rest) == "%":
 			kept = append(kept, rate)
+		case f.Kind() == KindCount && r.bracket && (SaysAbout(r.rest) || f == Fertile && age.MatchString(r.rest)): // "eggs (approx.)", "fertilised (24 h)"
+			kept = append(kept, f)
+		case f == WaterChangeVol && key(r.rest) == "%":
+			kept = append(kept, WaterChangePct)
 		case f == HatchDate || f == Hatched: // "hatch (h)" is no date and no number of larvae
 			if _, days := lookupUnit(r.rest, unit.Days); days && !slices.Contains(kept, HatchAfter) {
 				kept = append(kept, HatchAfter)
@@ -301,6 +308,9 @@ func accept(r reading, found []meaning, loose bool) (accepted, bool) {
 	}
 	return accepted{}, false
 }
+
+// age is the age at which eggs were looked at.
+var age = regexp.MustCompile(`(?i)^(?:after |nach |après |a las )?[0-9]{1,3} ?(?:h|hpf|hrs|std|d|dpf|days|tage|jours|días)\.?$`)
 
 // rates are what counts become when they are stated in percent.
 var rates = map[Field]Field{Fertile: FertileRate, Hatched: HatchRate}

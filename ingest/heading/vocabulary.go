@@ -162,6 +162,32 @@ func (v *vocabulary) misspelt(name string) (m []meaning, taken string) {
 	return m, taken
 }
 
+// shortened finds what a heading that ends in a full stop abbreviates: "Laichdat.",
+// "abgel.". All known headings, or all known words, that begin so must mean the same.
+func (v *vocabulary) shortened(name string) (m []meaning, taken string) {
+	const fewest = 3 // letters; two begin too many words
+	k := key(name)
+	if !strings.HasSuffix(strings.TrimSpace(name), ".") || len([]rune(k)) < fewest || strings.Contains(k, " ") {
+		return nil, ""
+	}
+	from, _ := slices.BinarySearch(v.keys, k)
+	for _, other := range v.keys[from:] {
+		if !strings.HasPrefix(other, k) {
+			break
+		}
+		if strings.Contains(other, " ") || strings.Contains(other, "?") {
+			continue
+		}
+		switch found := v.meanings[other]; {
+		case taken == "":
+			m, taken = found, v.written[other]
+		case !sameFields(m, found):
+			return nil, ""
+		}
+	}
+	return m, taken
+}
+
 // near rules out, without counting letters, most texts that are more than one
 // slip apart: between their common beginning and end lie two letters at most.
 func near(a, b string) bool {
