@@ -23,6 +23,7 @@ func (t *table) readAttempts() {
 	t.fillMerged()
 	t.fillDitto()
 	t.decide()
+	t.findSlides()
 	for _, r := range t.rows {
 		t.readAttempt(r)
 	}
@@ -178,6 +179,10 @@ func (t *table) readAttempt(r source.Row) {
 		t.account(r.Cells, fateProblem)
 		t.problem(problem.Problem{Severity: problem.Note, Code: problem.RowDuplicate, Place: problem.Place{File: t.grid.File, Sheet: t.grid.Sheet, Row: r.Number},
 			Message: fmt.Sprintf("the same as row %d, which is used", first), Fix: "nothing to do, or change it if there were two"})
+		return
+	}
+	if t.slid(r) {
+		t.setAside(r, slidRow)
 		return
 	}
 	rec := &record{}

@@ -315,6 +315,10 @@ func (l *logger) sayUnread() {
 // readRow reads a row of whatever kind.
 func (l *logger) readRow(r source.Row) {
 	t := l.table
+	if more := t.beyond(r); t.grid.Text && slices.ContainsFunc(more, func(c source.Cell) bool { return bareValue.MatchString(strings.TrimSpace(c.Text)) }) {
+		t.setAside(ownRow(r), slidRow)
+		return
+	}
 	at, fault := t.instant(r, l.when, l.clock)
 	if fault != nil {
 		t.setAside(ownRow(r), problem.Problem{Code: fault.Code, Message: fault.Message, Fix: fault.Fix})

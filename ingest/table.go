@@ -173,6 +173,7 @@ type table struct {
 	aside    club.SetAside
 	seen     map[string]int // rows by content, for duplicates
 	keeper   string
+	slides   bool      // decimal commas may part the cells of rows
 	byDay    bool      // readings with a day and no clock time
 	days     []*column // of a table with its days across
 	legend   legend    // what its codes mean

@@ -48,6 +48,7 @@ func (d *decider) columns(matches []Match) []Column {
 	}
 	d.dropGuesses(out, matches)
 	d.onlyDates(out)
+	d.daysOrYoung(out, matches)
 	nameSpecies(out)
 	d.totalOfEggs(out)
 	return out
@@ -81,6 +82,51 @@ func (d *decider) onlyDates(columns []Column) {
 		return p.Code == problem.HeadingUnknown && p.Place.Column == source.ColumnName(c.At)
 	})
 	d.say(*c, problem.Warning, problem.HeadingGuessed, fmt.Sprintf("%q holds the only dates of a table of measurements, and is taken for the days on which they were made", c.Text), "look whether that is right, or name the column in the mapping")
+}
+
+// daysOrYoung refuses a column of larvae or young under a heading that can also be about
+// the day ("Hatch", "Free swimming"), where its numbers are so small beside those of the
+// eggs that they may count days: 3, 4, 3 of clutches of a hundred.
+func (d *decider) daysOrYoung(columns []Column, matches []Match) {
+	const mostDays, fewest, eggsPerDay = 14, 3, 10
+	at := slices.IndexFunc(columns, func(c Column) bool { return c.Field == Eggs })
+	if at < 0 {
+		return
+	}
+	eggs := d.numbers(columns[at].At)
+	for i := range columns {
+		c := &columns[i]
+		if c.Field != Hatched && c.Field != FreeSwimming || len(matches[c.At].Fields) < 2 {
+			continue
+		}
+		young := d.numbers(c.At)
+		if len(young) < fewest || len(eggs) < fewest || slices.Min(young) < 1 || slices.Max(young) > mostDays {
+			continue
+		}
+		slices.Sort(eggs)
+		if eggs[len(eggs)/2] < eggsPerDay*slices.Max(young) {
+			continue
+		}
+		c.Field = None
+		d.say(*c, problem.Warning, problem.HeadingUnknown, fmt.Sprintf("%q can mean how many there were, or after how many days, and its numbers are small enough for days; the column is kept in the notes%s", c.Text, d.examples(c.At)),
+			`write is = "hatched", is = "free_swimming", is = "hatch_after_days" or is = "swim_after_hatch_days" for it in the mapping`)
+	}
+}
+
+// numbers are the cells of a column that are plain numbers.
+func (d *decider) numbers(at int) []float64 {
+	var out []float64
+	for _, r := range d.body {
+		if at >= len(r.Cells) || r.Cells[at].Kind == source.Blank {
+			continue
+		}
+		if x := r.Cells[at]; x.Kind == source.Number {
+			out = append(out, x.Number)
+		} else if v, err := strconv.ParseFloat(strings.TrimSpace(x.Text), 64); err == nil {
+			out = append(out, v)
+		}
+	}
+	return out
 }
 
 // dropGuesses takes back what was guessed for a misspelt heading where another column
@@ -131,25 +177,8 @@ func (d *decider) totalOfEggs(columns []Column) {
 // some are smaller than the one before, and none is small.
 func (d *decider) noNumbering(at int) bool {
 	const least = 10
-	last, falls := 0.0, false
-	for _, r := range d.body {
-		if at >= len(r.Cells) || r.Cells[at].Kind == source.Blank {
-			continue
-		}
-		v, err := strconv.ParseFloat(strings.TrimSpace(r.Cells[at].Text), 64)
-		if r.Cells[at].Kind == source.Number {
-			v, err = r.Cells[at].Number, nil
-		}
-		switch {
-		case err != nil:
-			continue
-		case v < least:
-			return false
-		}
-		falls = falls || v < last
-		last = v
-	}
-	return falls
+	numbers := d.numbers(at)
+	return len(numbers) > 1 && slices.Min(numbers) >= least && !slices.IsSorted(numbers)
 }
 
 // nameSpecies takes a column of common names for the species where the table has
