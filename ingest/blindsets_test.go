@@ -9,7 +9,7 @@ import (
 
 // TestBlindSets prints a measure for each set of logs that was written before it was read.
 func TestBlindSets(t *testing.T) {
-	for _, set := range []string{"b1-", "b2-", "b3-", "b4-"} {
+	for _, set := range []string{"b1-", "b2-", "b3-", "b4-", "b5-"} {
 		var all score.Score
 		for _, name := range corpusCases(t) {
 			if strings.HasPrefix(name, set) {
