@@ -274,6 +274,12 @@ func accept(r reading, found []meaning, loose bool) (accepted, bool) {
 	for _, f := range fields {
 		_, ok := lookupUnit(r.rest, f.Quantity())
 		switch rate := rates[f]; {
+		case f == System || f == WaterSource: // "tank (°C)" is no name of a tank
+			if _, degrees := lookupUnit(r.rest, unit.Temperature); degrees {
+				kept = append(kept, Temperature)
+			} else if _, litres := lookupUnit(r.rest, unit.Volume); litres {
+				kept = append(kept, TankVolume)
+			}
 		case f.Quantity() != unit.None && ok, loose && f.Kind() == KindText && len(unit.Find(r.rest)) > 0:
 			kept = append(kept, f)
 		case rate != None && key(r.rest) == "%":

@@ -52,7 +52,7 @@ def za_workbook():
     p.ac(["Z1", "Apistogramma borellii", "11 January 2025", "24,5", 6.8, "Y", "19 January 2025", 60, 8, 44], system="Z1", began="2025-01-11", temperature_c=24.5, ph=6.8, spawned=True, spawned_at="2025-01-19", eggs=60, fertile="*", hatched=44, **S)
     p.ac([None, "Apistogramma borellii", "8 February 2025", 25, "6,7", "N", None, None, None, None], system="Z1", began="2025-02-08", temperature_c=25, ph=6.7, spawned=False, **S)
     p.sheet.merges.append("A2:A3")
-    p.ac(["Z2", "Apistogramma borellii", "15 February 2025", "#N/A", 6.6, "Y", "22 February 2025", 55, 5, 40], d="D:NUM:temperature_c", system="Z2", began="2025-02-15", ph=6.6, spawned=True, spawned_at="2025-02-22", eggs=55, fertile="*", hatched=40, **S)
+    p.ac(["Z2", "Apistogramma borellii", "15 February 2025", "#N/A", 6.6, "Y", "22 February 2025", 55, 5, 40], system="Z2", began="2025-02-15", ph=6.6, spawned=True, spawned_at="2025-02-22", eggs=55, fertile="*", hatched=40, **S)
     p.ac(["Z2", "Apistogramma borellii", "15 March 2025", 24, 6.6, "Y", "2 March 2025", 50, 5, 70], d="G:DATE: J:NUM:", system="Z2", began="*", temperature_c=24, ph=6.6, spawned=True, spawned_at="*", laid_to="*", eggs="*", fertile="*", hatched="*", **S)
     return log
 
