@@ -26,8 +26,6 @@ type Number struct {
 	Range     bool    // 24-26, 24±1
 	Unit      string  // the text after the number, as written; empty when there is none
 	Remark    string  // text in brackets after the number
-
-	between bool // written as between 60 and 80
 }
 
 // Bound reports whether only a bound is known. A bound must never enter a mean
@@ -155,6 +153,7 @@ type numberParser struct {
 	decimal Decimal
 	names   []string // folded words that may stand before the number, such as "ph"
 	votes   [3]bool
+	between bool // a word before the number says that a range follows: between, entre
 }
 
 func (p *numberParser) parse(text string) (Number, *Fault) {
@@ -168,7 +167,7 @@ func (p *numberParser) parse(text string) (Number, *Fault) {
 	s, n.Remark = cutRemark(s)
 	s = p.cutName(s)
 	s, n.Approx = cutPrefix(s, approxWords)
-	s, n.between = cutPrefix(s, betweenWords)
+	s, p.between = cutPrefix(s, betweenWords)
 	var more bool
 	s, n.AtLeast = cutPrefix(s, atLeastWords)
 	if !n.AtLeast {
@@ -195,7 +194,7 @@ func (p *numberParser) parse(text string) (Number, *Fault) {
 		return Number{}, fault
 	}
 	switch {
-	case n.between && (!n.Range || n.Approx):
+	case p.between && (!n.Range || n.Approx):
 		return Number{}, faultf(problem.NumberUnreadable, "", "%s names no two ends", quote(text))
 	case n.Range && n.Bound():
 		return Number{}, faultf(problem.NumberUnreadable, "", "%s is a bound and a range at once", quote(text))
@@ -220,7 +219,7 @@ func (p *numberParser) second(n *Number, rest, text string) (string, *Fault) {
 		return left, nil
 	}
 	unitText, after, ok := cutSeparator(rest)
-	if !ok && n.between {
+	if !ok && p.between {
 		after, ok = cutPrefix(strings.TrimLeft(rest, " "), andWords)
 	}
 	if !ok {

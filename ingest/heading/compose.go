@@ -195,7 +195,7 @@ func composed(said []part, asks bool) []Field {
 		return pick(SwimDate, FreeSwimming, None, FreeSwimming, SwimDate)
 	case is(partFertile), is(partFertile, partEggs):
 		return pick(None, Fertile, None, Fertile)
-	case is(partUnviable, partEggs), is(partUnviable) && counted:
+	case is(partUnviable, partEggs):
 		return pick(None, Unviable, None, Unviable)
 	case date || counted || seen || asks:
 		if is(partMeasured) && date && !seen {
