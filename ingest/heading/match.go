@@ -194,7 +194,7 @@ func (m matcher) under(group, text string) Match {
 		}
 	}
 	out := m.match(text)
-	bare := slices.ContainsFunc(out.Fields, func(f Field) bool { return f == Date || f == Time || f == Timestamp })
+	bare := span[key(text)] || slices.ContainsFunc(out.Fields, func(f Field) bool { return f == Date || f == Time || f == Timestamp })
 	_, kind := kindOf(text)
 	if out.Own == "" && (bare || kind || len(out.Fields) == 0) {
 		if both, ok := m.exact(group+" "+text, readings(group+" "+text), false); ok {
@@ -320,3 +320,8 @@ var age = regexp.MustCompile(`(?i)^(?:after |nach |après |a las )?[0-9]{1,3} ?(
 
 // rates are what counts become when they are stated in percent.
 var rates = map[Field]Field{Fertile: FertileRate, Hatched: HatchRate}
+
+// span are the words for the beginning and the end of a stretch of anything: below a
+// group heading that says of what, they are not the dates of an attempt.
+var span = map[string]bool{"from": true, "since": true, "to": true, "till": true, "until": true, "start": true, "end": true, "stop": true, "begin": true, "ab": true, "seit": true, "bis": true, "von": true, "beginn": true, "ende": true,
+	"depuis": true, "debut": true, "fin": true, "desde": true, "hasta": true, "inicio": true, "final": true}
