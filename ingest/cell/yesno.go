@@ -131,13 +131,21 @@ func AnswerOf(c source.Cell, column YesNo) (Answer, *Fault) {
 // language only (o, s) are decided by the column.
 var answerWords = answers(map[Answer][]string{
 	Yes: {"y", "yes", "true", "t", "1", "x", "ja", "j", "wahr", "oui", "vrai", "si", "verdadero", "da", "yep", "yeah", "done",
-		"spawned", "gelaicht", "abgelaicht", "pondu", "ponte", "desovo"},
+		"spawned", "gelaicht", "abgelaicht", "pondu", "ponte", "desovo",
+		"yup", "aye", "affirmative", "success", "successful", "succeeded", "spawn", "they spawned", "did spawn", "spawned ok", "laid", "laid eggs", "eggs", "eggs laid", "eggs found", "eggs seen", "got eggs", "bred",
+		"jawohl", "jo", "erfolg", "erfolgreich", "hat geklappt", "geklappt", "laich", "haben gelaicht", "eier", "eier gelegt", "gelege", "mit erfolg", "positiv",
+		"ok ponte", "ponte reussie", "ponte obtenue", "reussi", "reussie", "succes", "reussite", "ont pondu", "a pondu", "oeufs", "oeufs vus", "positif",
+		"exito", "con exito", "desovaron", "desove", "puesta", "hubo puesta", "hubo desove", "pusieron", "huevos", "con puesta", "positivo", "logrado"},
 	No: {"n", "no", "false", "f", "0", "nein", "falsch", "non", "faux", "falso", "ne", "nope", "never",
-		"nothing", "no luck", "did not spawn", "nichts", "nicht", "nicht gelaicht", "kein erfolg", "rien", "pas pondu", "pas de ponte", "nada", "no desovo", "sin puesta"},
-	Pending: {"not yet", "pending", "ongoing", "running", "still running", "in progress", "waiting", "still waiting",
-		"noch nicht", "lauft", "lauft noch", "laeuft", "laeuft noch", "laufend", "wartend", "offen",
-		"pas encore", "en cours", "en attente",
-		"todavia no", "aun no", "en curso", "en marcha", "esperando"},
+		"nothing", "no luck", "did not spawn", "nichts", "nicht", "nicht gelaicht", "kein erfolg", "rien", "pas pondu", "pas de ponte", "nada", "no desovo", "sin puesta",
+		"nah", "nay", "negative", "no spawn", "no spawning", "not spawned", "didnt spawn", "didn t spawn", "did nt spawn", "no eggs", "no eggs found", "no eggs seen", "no eggs laid", "no success", "unsuccessful", "without success", "none laid", "zero", "zilch", "nil", "no joy", "no result", "no show",
+		"nix", "negativ", "kein laich", "keine eier", "kein gelege", "keine eiablage", "nicht abgelaicht", "haben nicht gelaicht", "nicht gelegt", "ohne erfolg", "erfolglos", "ohne laich", "ohne eier", "ohne ergebnis", "kein ergebnis", "leer ausgegangen", "nie", "niemals", "nee", "noe",
+		"negatif", "pas d oeufs", "pas d oeuf", "aucun oeuf", "aucune ponte", "sans ponte", "sans succes", "sans resultat", "n ont pas pondu", "n a pas pondu", "pas de resultat", "jamais", "ponte non", "non pondu", "sans oeufs", "pas de succes",
+		"negativo", "sin desove", "sin huevos", "no hubo", "no hubo puesta", "no hubo desove", "no desovaron", "no pusieron", "no puso", "ninguna puesta", "ningun desove", "ningun huevo", "sin exito", "sin resultado", "nunca", "no hay", "no hay puesta", "no hay huevos"},
+	Pending: {"not yet", "pending", "ongoing", "running", "still running", "in progress", "waiting", "still waiting", "still going", "still together", "still in", "not so far", "nothing yet", "no eggs yet", "none yet", "no spawn yet", "not finished", "on going", "open", "tbc", "wait and see",
+		"noch nicht", "lauft", "lauft noch", "laeuft", "laeuft noch", "laufend", "wartend", "offen", "laufen noch", "noch offen", "abwarten", "warte noch", "noch im gange", "noch nichts", "bisher nicht", "bislang nicht",
+		"pas encore", "en cours", "en attente", "toujours en cours", "toujours pas", "pas pour le moment", "a suivre", "pas pour l instant",
+		"todavia no", "aun no", "en curso", "en marcha", "esperando", "todavia nada", "aun nada", "pendiente", "sigue", "sigue en curso", "en espera"},
 })
 
 func answers(lists map[Answer][]string) map[string]Answer {
