@@ -147,6 +147,11 @@ func (t *table) decideDates() {
 		return
 	}
 	found := cell.SolveDates(list, window)
+	if found.Status == cell.OrderConflict {
+		if again := cell.SolveDates(cell.WithoutWeekdays(list), window); again.Status == cell.OrderSure {
+			found = again
+		}
+	}
 	switch found.Status {
 	case cell.OrderSure:
 	case cell.OrderImplied:

@@ -3,6 +3,7 @@ package ingest
 import (
 	"slices"
 	"strings"
+	"unicode"
 
 	"gravid/ingest/heading"
 	"gravid/ingest/problem"
@@ -46,12 +47,13 @@ func regions(g *source.Grid, own heading.Counter, turn bool) []region {
 }
 
 // stacks finds the tables that stand below each other. A row is the beginning of
-// another table when it holds headings that are not those of the table before, and
-// that table had rows.
+// another table when it holds headings that are not those of the table before, or the
+// same below a title of their own, and that table had rows.
 func stacks(g *source.Grid, own heading.Counter) []region {
 	var starts []int
 	var heads []string // of the table before
 	last, blankAfter, body, before := 0, 0, 0, 0
+	titled := false // words stand alone since the last row of several cells
 	for r := range g.Each {
 		if g.Wordless > 0 && r.Number >= g.Wordless {
 			break // no more headings
@@ -64,9 +66,9 @@ func stacks(g *source.Grid, own heading.Counter) []region {
 			}
 		case n > 1 && (before < 2 || wordsFirst(r.Cells)) && holdsHeadings(r.Cells, own, before < 2):
 			now := foldedHeads(r.Cells)
-			if heads != nil && body > 0 && !sameHeads(heads, now) {
+			if same := sameHeads(heads, now); heads != nil && body > 0 && (!same || titled) {
 				start := last + 1
-				if blankAfter > 0 {
+				if blankAfter > 0 && !same {
 					start = blankAfter + 1
 				}
 				starts = append(starts, start)
@@ -75,10 +77,12 @@ func stacks(g *source.Grid, own heading.Counter) []region {
 			if heads == nil || body == 0 {
 				heads = now
 			}
-			last, blankAfter = r.Number, 0
+			last, blankAfter, titled = r.Number, 0, false
 		case n > 1:
 			body++
-			last, blankAfter = r.Number, 0
+			last, blankAfter, titled = r.Number, 0, false
+		default:
+			titled = titled || aTitle(r.Cells)
 		}
 		before = n
 	}
@@ -94,6 +98,12 @@ func stacks(g *source.Grid, own heading.Counter) []region {
 		from = start
 	}
 	return out
+}
+
+// aTitle reports whether the only cell of a row is words.
+func aTitle(cells []source.Cell) bool {
+	i := slices.IndexFunc(cells, func(c source.Cell) bool { return c.Kind != source.Blank })
+	return i >= 0 && cells[i].Kind == source.Text && strings.ContainsFunc(cells[i].Text, unicode.IsLetter)
 }
 
 // between gives the rows of a grid from one number to another.

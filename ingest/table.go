@@ -221,6 +221,7 @@ func (t *table) recognise() bool {
 		t.makeColumns()
 		t.findDays()
 		t.speciesInTitle(first)
+		t.titlesOfAbove(first)
 		if t.layout = t.whichLayout(); t.layout == "" && t.findTanks(first) {
 			t.layout = layoutTanks
 		}
@@ -291,12 +292,23 @@ func (t *table) speciesInTitle(rows []source.Row) {
 		Message: fmt.Sprintf("the species of all rows is taken from the title: %s", found), Fix: `nothing to do if that is right; otherwise write species = "…" in the mapping`})
 }
 
-// takeTitles takes over what the rows above a turned table, and the table before on
-// the same sheet, say of keeper, tank and the like. The year of a table above is
-// not that of the next.
+// takeTitles takes over what the rows above a turned table say of keeper, tank and
+// the like.
 func (t *table) takeTitles() {
 	for k, v := range heading.Titles(t.region.titles) {
 		t.header.Titles[k] = v
+	}
+}
+
+// titlesOfAbove takes over what stands above the table before on the same sheet, where
+// nothing above this one says otherwise. The year of a table above is not that of the
+// next. A table with a title of its own may well be about another species or tank.
+func (t *table) titlesOfAbove(rows []source.Row) {
+	severity := problem.Note
+	for _, r := range rows {
+		if r.Number < t.header.First && r.Number != t.header.Row && r.Number != t.header.Group && r.Number != t.header.Units && filled(r.Cells) == 1 && aTitle(r.Cells) {
+			severity = problem.Warning
+		}
 	}
 	for _, k := range slices.Sorted(maps.Keys(t.above)) {
 		if _, said := t.header.Titles[k]; said || k == "year" {
@@ -304,7 +316,7 @@ func (t *table) takeTitles() {
 		}
 		t.header.Titles[k] = t.above[k]
 		if k == "species" || k == "system" {
-			t.problem(problem.Problem{Severity: problem.Note, Code: problem.KeeperImplied, Place: problem.Place{Row: t.header.Row}, Value: t.above[k],
+			t.problem(problem.Problem{Severity: severity, Code: problem.KeeperImplied, Place: problem.Place{Row: t.header.Row}, Value: t.above[k],
 				Message: fmt.Sprintf("the %s of the table above is taken for this table as well", map[string]string{"species": "species", "system": "tank"}[k]),
 				Fix:     "nothing to do if that is right; otherwise write it above this table"})
 		}

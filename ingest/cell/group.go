@@ -96,9 +96,9 @@ func storedGroup(c source.Cell) (Group, *Fault) {
 
 func known(n int64) club.Count { return club.Some(n) }
 
-// dotted reads 2.3, 1.2.3, 2/3, 2:3 and a number alone.
+// dotted reads 2.3, 1.2.3, 2/3, 2:3, 2,3, 2+3 and a number alone.
 func dotted(s string) (Group, bool) {
-	for _, sep := range []string{".", "/", ":"} {
+	for _, sep := range []string{".", "/", ":", ",", "+"} {
 		fields := strings.Split(strings.ReplaceAll(s, " "+sep+" ", sep), sep)
 		var n []int64
 		for _, f := range fields {
@@ -110,10 +110,14 @@ func dotted(s string) (Group, bool) {
 			n = append(n, int64(v))
 		}
 		switch {
-		case len(n) == 3 && sep == ".":
+		case len(n) == 3 && (sep == "." || sep == ","):
 			return Group{Males: known(n[0]), Females: known(n[1]), Unsexed: known(n[2])}, true
 		case len(n) == 2 && sep == ":":
 			return Group{Males: known(n[0]), Females: known(n[1]), Note: s + " is read as numbers of fish, not as a ratio"}, true
+		case len(n) == 2 && sep == "," && n[1] > 9: // 2,30 looks like a decimal
+			return Group{}, false
+		case len(n) == 2 && sep == ",":
+			return Group{Males: known(n[0]), Females: known(n[1]), Note: s + " is read as males, females"}, true
 		case len(n) == 2:
 			return Group{Males: known(n[0]), Females: known(n[1])}, true
 		case len(n) == 1:
@@ -125,8 +129,8 @@ func dotted(s string) (Group, bool) {
 
 // sexOf tells what a word after a number counts: m, f or u.
 var sexOf = sexes(map[byte]string{
-	'm': "m male males ♂ mannchen maennchen macho machos",
-	'f': "f female females ♀ weibchen w femelle femelles hembra hembras h",
+	'm': "m male males ♂ mannchen maennchen macho machos boy boys buck bucks mann manner bock bocke masle cock cocks",
+	'f': "f female females ♀ weibchen w femelle femelles hembra hembras h girl girls hen hens doe does weib weiber",
 	'u': "u unsexed unknown juv juvenile juveniles jungtiere unbestimmt indetermine indetermines",
 })
 
@@ -179,6 +183,7 @@ var groupWords = map[string]Group{
 	"pair": pair, "a pair": pair, "breeding pair": pair, "one pair": pair, "couple": pair, "a couple": pair,
 	"paar": pair, "ein paar": pair, "zuchtpaar": pair, "parchen": pair, "paerchen": pair, "un couple": pair, "pareja": pair, "una pareja": pair,
 	"trio": trio, "a trio": trio, "breeding trio": trio, "zuchttrio": trio, "un trio": trio,
+	"1 pair": pair, "the pair": pair, "1 couple": pair, "1 paar": pair, "1 pareja": pair, "le couple": pair, "la pareja": pair, "das paar": pair, "spawning pair": pair, "one male one female": pair, "a male and a female": pair, "un male et une femelle": pair, "un macho y una hembra": pair, "ein mannchen und ein weibchen": pair,
 	"reverse trio": {Males: known(2), Females: known(1)},
 }
 

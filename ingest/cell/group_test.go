@@ -22,7 +22,7 @@ func TestParseGroup(t *testing.T) {
 		return g
 	}
 	for s, want := range map[string]Group{
-		"2.3": group(2, 3, -1), "1.2.3": group(1, 2, 3), "2/1": group(2, 1, -1), "2 / 1": group(2, 1, -1), "0.3": group(0, 3, -1), "0.0.6": group(0, 0, 6), "2.10": group(2, 10, -1), "3:4": group(3, 4, -1),
+		"2.3": group(2, 3, -1), "1.2.3": group(1, 2, 3), "2/1": group(2, 1, -1), "2 / 1": group(2, 1, -1), "2,3": group(2, 3, -1), "1,2,3": group(1, 2, 3), "2+3": group(2, 3, -1), "1 + 2": group(1, 2, -1), "2 boys 3 girls": group(2, 3, -1), "0.3": group(0, 3, -1), "0.0.6": group(0, 0, 6), "2.10": group(2, 10, -1), "3:4": group(3, 4, -1),
 		"1m2f": group(1, 2, -1), "1M 2W": group(1, 2, -1), "2♂ 3♀": group(2, 3, -1), "2 males, 3 females": group(2, 3, -1), "1 Männchen und 2 Weibchen": group(1, 2, -1), "2 mâles 3 femelles": group(2, 3, -1), "2 machos y 3 hembras": group(2, 3, -1), "1m/2f": group(1, 2, -1), "2m 3f 4 juv": group(2, 3, 4), "3f": group(-1, 3, -1),
 		"pair": group(1, 1, -1), "Paar": group(1, 1, -1), "couple": group(1, 1, -1), "pareja": group(1, 1, -1), "2 pairs": group(2, 2, -1), "trio": group(1, 2, -1), "Trío": group(1, 2, -1), "reverse trio": group(2, 1, -1), "2 trios": group(2, 4, -1),
 		"8": group(-1, -1, 8), "group of 8": group(-1, -1, 8), "Gruppe von 8": group(-1, -1, 8), "8er Gruppe": group(-1, -1, 8), "groupe de 8": group(-1, -1, 8), "grupo de 8": group(-1, -1, 8), "8 fish": group(-1, -1, 8),
@@ -33,7 +33,7 @@ func TestParseGroup(t *testing.T) {
 		require.Equal(t, want.Females, g.Females, s)
 		require.Equal(t, want.Unsexed, g.Unsexed, s)
 	}
-	for _, s := range []string{"2,3", "2-3", "1/2/3", "0", "0.0", "many", "2.3.4.5", "1m2m", "2x", "colony", "3.4.2024", "-1.2", "2.03", "99999", "5 and some", "m", "", "1.2 or 1.3"} {
+	for _, s := range []string{"2,30", "2-3", "1/2/3", "0", "0.0", "many", "2.3.4.5", "1m2m", "2x", "colony", "3.4.2024", "-1.2", "2.03", "99999", "5 and some", "m", "", "1.2 or 1.3"} {
 		g, fault := ParseGroup(s)
 		require.NotNil(t, fault, "%q was read as %v", s, g)
 		require.Equal(t, problem.SexRatio, fault.Code)

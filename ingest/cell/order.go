@@ -3,8 +3,10 @@ package cell
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
+	"gravid/ingest/cell/word"
 	"gravid/ingest/source"
 )
 
@@ -101,6 +103,27 @@ func SolveDates(texts []string, w Window) DateOrder {
 	}
 	r.Status, r.Why = OrderAmbiguous, fmt.Sprintf("all %d dates can be read in the orders %s", r.Dates, listOrders(inside))
 	return r
+}
+
+// WithoutWeekdays writes dates without their days of the week; nil where none has one.
+// Where one wrong day of the week leaves no order for a column, the numbers of all
+// dates may still decide, and the cell with the slip is refused by itself.
+func WithoutWeekdays(texts []string) []string {
+	var out []string
+	for i, text := range texts {
+		tokens := strings.Fields(text)
+		if len(tokens) < 2 {
+			continue
+		}
+		if _, ok := weekdayNames[word.Fold(tokens[0])]; !ok {
+			continue
+		}
+		if out == nil {
+			out = slices.Clone(texts)
+		}
+		out[i] = strings.Join(tokens[1:], " ")
+	}
+	return out
 }
 
 func listOrders(list []Order) string {

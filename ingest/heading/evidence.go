@@ -314,7 +314,7 @@ func wants(f Field) string {
 }
 
 // aboutWords are words in the heading of a count that make it an estimate.
-var aboutWords = []string{"ca", "circa", "approx", "approximate", "est", "estimated", "estimate", "about", "env", "environ", "estime", "estimes", "aprox", "estimados", "geschatzt", "geschatzte"}
+var aboutWords = []string{"ca", "circa", "approx", "approximate", "est", "estimated", "estimate", "about", "env", "environ", "estime", "estimes", "aprox", "estimados", "geschatzt", "geschatzte", "gesch", "etwa", "ungefahr", "environs", "estimados", "estimadas", "estimada", "estimado", "estimees", "aproximado", "aproximada", "aproximados", "roughly", "guess", "guessed"}
 
 // SaysAbout reports whether a heading says that its numbers are estimates: "eggs (est.)".
 func SaysAbout(text string) bool {

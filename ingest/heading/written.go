@@ -54,6 +54,8 @@ func unitIn(text string, q unit.Quantity) unit.Unit {
 	if q == unit.None {
 		return unit.Unit{}
 	}
+	var found unit.Unit
+	longest := 0 // "h/day" says more than "day"
 	for _, r := range readings(text) {
 		stated := r.rest
 		if stated == "" {
@@ -62,11 +64,11 @@ func unitIn(text string, q unit.Quantity) unit.Unit {
 			}
 			stated = r.name
 		}
-		if u, ok := lookupUnit(stated, q); ok {
-			return u
+		if u, ok := lookupUnit(stated, q); ok && len(stated) > longest {
+			found, longest = u, len(stated)
 		}
 	}
-	return unit.Unit{}
+	return found
 }
 
 func lookupUnit(text string, q unit.Quantity) (unit.Unit, bool) {

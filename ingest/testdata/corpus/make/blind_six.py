@@ -79,7 +79,7 @@ def en_three_files():
     n = r.row(["2025-01-10", "T1", "water change", "40 %"])
     r.act(n, "2025-01-10", "water_change", 40, "%", system="T1")
     n = r.row(["2025-02-08", "T2", "fed live daphnia", ""])
-    r.act(n, "2025-02-08", "live_food", "*", "*", system="T2")
+    r.act(n, "2025-02-08", "feed_live", "*", "*", system="T2")
     n = r.row(["2025-02-08", "T2", "fiddled with the lid", ""])
     r.sheet.doubt(n, "", CODES["ENTRY"])
     return log
@@ -104,7 +104,7 @@ def de_tagebuch():
     n = p.row(["11.02.2025", "vielleicht Eier im Moos?"])
     p.sheet.doubt(n, "", CODES["ENTRY"])
     n = p.row(["12.02.2025", "Lebendfutter (Artemia) gefüttert"])
-    p.act(n, "2025-02-12", "live_food", "*", "*")
+    p.act(n, "2025-02-12", "feed_live", "*", "*")
     p.row(["16.02.2025", "Keine Eier, Versuch beendet"])
     return log
 

@@ -96,7 +96,8 @@ def us_notebook():
     p.act(n, "2025-02-24", "water_change", 30, "%")
     n = p.row("2/25/2025 - think I saw eggs but not sure")
     p.sheet.doubt(n, "", CODES["ENTRY"])
-    p.row("2/27/2025 - gave up, took the female out")
+    n = p.row("2/27/2025 - gave up, took the female out")
+    p.act(n, "2025-02-27", "remove_fish")
     return log
 
 
