@@ -354,11 +354,12 @@ func few(names []string) string {
 	return strings.Join(names[:most], ", ") + fmt.Sprintf(" or one of %d others", len(names)-most)
 }
 
-// hasDate reports whether any date column of the row has something in it.
+// hasDate reports whether any date column of the row has something in it, be it one
+// whose heading nobody knows.
 func (t *table) hasDate(r source.Row) bool {
 	return slices.ContainsFunc(t.columns, func(c *column) bool {
 		p := puts[c.field]
-		return (p.date != nil || c.day != nil && !c.day.date.IsZero()) && c.at < len(r.Cells) && r.Cells[c.at].Kind != source.Blank && !cell.IsMissing(r.Cells[c.at].Text)
+		return (p.date != nil || c.day != nil && !c.day.date.IsZero() || c.undated && c.field == heading.None) && c.at < len(r.Cells) && r.Cells[c.at].Kind != source.Blank && !cell.IsMissing(r.Cells[c.at].Text)
 	})
 }
 

@@ -33,6 +33,7 @@ type column struct {
 	day     *dayColumn       // of a table with its days across
 	tank    string           // of a measurement whose heading names its tank
 	falls   bool             // numbers count downwards: "refill cooler by"
+	undated bool             // dates under a heading nobody knows, of rows that are used without
 }
 
 func (c *column) place(g *source.Grid, row int) problem.Place {

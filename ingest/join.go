@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"gravid/ingest/club"
@@ -33,7 +34,8 @@ func bare(c *club.Clutch) bool {
 }
 
 // join brings attempts and clutches together that a keeper wrote down in files of
-// their own: same tank, species and day of spawning. Only a single match is taken.
+// their own: same tank, species and day of spawning, or laid while an attempt went on
+// that spawned without saying when. Only a single match is taken.
 // A clutch without one stays an attempt of its own; where the keeper does write
 // attempts down elsewhere, that is a contradiction and said so.
 func (a *collected) join(r *reader) {
@@ -69,11 +71,18 @@ func (a *collected) join(r *reader) {
 				matches = append(matches, j)
 			}
 		}
+		if len(matches) == 0 {
+			matches = a.around(x)
+		}
 		if len(matches) != 1 {
 			a.problems = append(a.problems, unmatched(x, len(matches)))
 			continue
 		}
 		to := &a.attempts[matches[0]]
+		if !to.SpawnedAt.OK {
+			to.SpawnedAt = x.SpawnedAt
+			a.problems = append(a.problems, laidWithin(x, to, r.zone))
+		}
 		for _, c := range clutchOf[x.ID] {
 			a.clutches[c].AttemptID = to.ID
 			fill(&a.clutches[c].Females, to.Females)
@@ -104,6 +113,35 @@ func (a *collected) join(r *reader) {
 	}
 	a.attempts = dropped(a.attempts, dropAttempt)
 	a.clutches = dropped(a.clutches, dropClutch)
+}
+
+// around finds the attempts, of the same keeper, tank and species and from another log,
+// that spawned without saying when, and between whose beginning and end a clutch was
+// laid. An attempt without an end has none after the next one in its tank began.
+func (a *collected) around(x *club.Attempt) []int {
+	var out []int
+	laid := x.SpawnedAt.V
+	for i := range a.attempts {
+		to := &a.attempts[i]
+		if to.Keeper != x.Keeper || to.System != x.System || to.Species != x.Species || !to.Began.OK || to.SpawnedAt.OK || !to.Spawned.OK || !to.Spawned.V ||
+			to.Source.File == x.Source.File && to.Source.Sheet == x.Source.Sheet || laid.Before(to.Began.V) || to.Ended.OK && laid.After(to.Ended.V.AddDate(0, 0, 1)) {
+			continue
+		}
+		next := func(o club.Attempt) bool {
+			return o.Keeper == to.Keeper && o.System == to.System && o.Species == to.Species && o.Began.OK && o.Began.V.After(to.Began.V) && !o.Began.V.After(laid)
+		}
+		if !slices.ContainsFunc(a.attempts, next) {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// laidWithin tells that the day of a clutch was taken over.
+func laidWithin(x, to *club.Attempt, zone *time.Location) problem.Problem {
+	return problem.Problem{Severity: problem.Note, Code: problem.DateImplied, Place: problem.Place{File: x.Source.File, Sheet: x.Source.Sheet, Row: int(x.Source.Row)}, Value: x.SpeciesAsWritten,
+		Message: fmt.Sprintf("the clutch belongs to the attempt of %s in the same tank, which spawned and does not say when; its day of spawning is that of the clutch", to.Began.V.In(zone).Format("2006-01-02")),
+		Fix:     "nothing to do if that is right; otherwise write the day of spawning in both"}
 }
 
 func fill[T any](to *club.Maybe[T], from club.Maybe[T]) {

@@ -377,7 +377,7 @@ func (t *table) makeColumns() {
 	}
 	taken := map[meaning]*column{}
 	for _, m := range t.header.Columns {
-		c := &column{at: m.At, letter: source.ColumnName(m.At), head: m.Text, field: m.Field, unit: m.Unit, own: m.Own, tank: m.System, falls: m.Falls}
+		c := &column{at: m.At, letter: source.ColumnName(m.At), head: m.Text, field: m.Field, unit: m.Unit, own: m.Own, tank: m.System, falls: m.Falls, undated: m.Dates}
 		t.applyMapping(c)
 		first := taken[meaning{c.field, c.tank}]
 		switch {

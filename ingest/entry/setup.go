@@ -29,6 +29,10 @@ func (e *Entry) setUp(c clause, o Options) bool {
 	default:
 		ev.Species = strings.Join(words, " ") // unknown to the list; the caller says so
 	}
+	if last := len(e.Events) - 1; last >= 0 && e.Events[last].Kind == SetUp && !e.Events[last].Group.OK && e.Events[last].Species == "" {
+		e.Events[last] = ev // "new attempt: two pairs put in" is one
+		return true
+	}
 	e.Events = append(e.Events, ev)
 	return true
 }

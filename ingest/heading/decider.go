@@ -51,7 +51,59 @@ func (d *decider) columns(matches []Match) []Column {
 	d.daysOrYoung(out, matches)
 	nameSpecies(out)
 	d.totalOfEggs(out)
+	d.countsBeside(out)
+	d.setUpPerhaps(out)
 	return out
+}
+
+// countsBeside takes a column of counts whose heading says no more than "how many" for
+// those of the event whose day stands in the column before it.
+func (d *decider) countsBeside(columns []Column) {
+	of := map[Field]Field{SpawnedAt: Eggs, HatchDate: Hatched, SwimDate: FreeSwimming}
+	for i := 1; i < len(columns); i++ {
+		c, f := &columns[i], of[columns[i-1].Field]
+		if c.Field != None || c.Own != "" || f == None || columns[i-1].At != c.At-1 || !onlyCounts(c.Text) ||
+			slices.ContainsFunc(columns, func(o Column) bool { return o.Field == f }) || !take(d.body, c.At, c.Text, d.language).all(isCount) {
+			continue
+		}
+		c.Field = f
+		d.forget(*c)
+		d.say(*c, problem.Warning, problem.HeadingGuessed, fmt.Sprintf("%q beside %q is taken for %s", c.Text, columns[i-1].Text, f), "look whether that is right, or name the column in the mapping")
+	}
+}
+
+// onlyCounts reports whether a heading says that something is counted, and not what.
+func onlyCounts(text string) bool {
+	said, ok := partsOf(text)
+	return ok && slices.Contains(said, partCount) && !slices.ContainsFunc(said, func(p part) bool { return p != partCount && p != partFiller })
+}
+
+// setUpPerhaps says of a column of dates under an unknown heading, in a table of
+// attempts that names no day of setting up, what to write if it is that.
+func (d *decider) setUpPerhaps(columns []Column) {
+	has := func(fields ...Field) bool {
+		return slices.ContainsFunc(columns, func(c Column) bool { return slices.Contains(fields, c.Field) })
+	}
+	if has(Began, Date, Timestamp, Action) || !has(Spawned, SpawnedAt, Eggs) {
+		return
+	}
+	for i := range columns {
+		c := &columns[i]
+		if c.Field != None || c.Own != "" || !take(d.body, c.At, c.Text, d.language).all(isDate) {
+			continue
+		}
+		c.Dates = true
+		d.forget(*c)
+		d.say(*c, problem.Warning, problem.HeadingUnknown, fmt.Sprintf("nobody knows the heading %q, which holds dates%s; the rows are read without a day of setting up, and the dates are kept in the notes", c.Text, d.examples(c.At)),
+			`if the fish were put together on that day, write is = "began" for it in the mapping; if it is another day, is = "spawned_at", "ended", "hatch_to" or "notes"`)
+	}
+}
+
+// forget takes back that nobody knows the heading of a column.
+func (d *decider) forget(c Column) {
+	d.problems = slices.DeleteFunc(d.problems, func(p problem.Problem) bool {
+		return p.Code == problem.HeadingUnknown && p.Place.Column == source.ColumnName(c.At)
+	})
 }
 
 // onlyDates takes the only column of dates of a table of measurements for the days on
@@ -78,9 +130,7 @@ func (d *decider) onlyDates(columns []Column) {
 	}
 	c := &columns[at]
 	c.Field = Date
-	d.problems = slices.DeleteFunc(d.problems, func(p problem.Problem) bool {
-		return p.Code == problem.HeadingUnknown && p.Place.Column == source.ColumnName(c.At)
-	})
+	d.forget(*c)
 	d.say(*c, problem.Warning, problem.HeadingGuessed, fmt.Sprintf("%q holds the only dates of a table of measurements, and is taken for the days on which they were made", c.Text), "look whether that is right, or name the column in the mapping")
 }
 
@@ -159,14 +209,12 @@ func (d *decider) totalOfEggs(columns []Column) {
 	}
 	for i := range columns {
 		c := &columns[i]
-		if said, ok := partsOf(c.Text); c.Field != None || !ok || !slices.Contains(said, partCount) || slices.ContainsFunc(said, func(p part) bool { return p != partCount && p != partFiller }) {
+		if c.Field != None || !onlyCounts(c.Text) {
 			continue
 		}
 		if take(d.body, c.At, c.Text, d.language).all(isCount) {
 			c.Field = Eggs
-			d.problems = slices.DeleteFunc(d.problems, func(p problem.Problem) bool {
-				return p.Code == problem.HeadingUnknown && p.Place.Column == source.ColumnName(c.At)
-			})
+			d.forget(*c)
 			d.say(*c, problem.Note, problem.HeadingGuessed, fmt.Sprintf("%q is taken for the number of eggs, beside columns of viable or unviable ones", c.Text), "nothing to do if that is right; otherwise name the column in the mapping")
 			return
 		}

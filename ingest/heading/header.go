@@ -53,6 +53,10 @@ type Column struct {
 	// Falls says that numbers count downwards: under "refill cooler by" a 4 is
 	// a difference of -4.
 	Falls bool
+
+	// Dates says that a column nobody knows holds dates, in a table of attempts that
+	// names no day of setting up: its rows are not without a day.
+	Dates bool
 }
 
 // headRows is how many rows can be the first to hold headings.
