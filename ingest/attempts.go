@@ -312,6 +312,12 @@ func (t *table) settleSpecies(rec *record, text string, place problem.Place) (pr
 	note := func(severity problem.Severity, code problem.Code, message, fix string) {
 		t.problem(problem.Problem{Severity: severity, Code: code, Place: place, Value: text, Message: message, Fix: fix})
 	}
+	if name, ok := t.reader.names.Unlisted(text); ok && m.Accepted == "" && m.How == species.Unknown {
+		rec.attempt.Species = name
+		note(problem.Warning, problem.SpeciesGuessed, fmt.Sprintf("%q is not in the list of species, which knows the genus; the name is taken as it stands", text),
+			"look whether it is spelt rightly; give it under [species] in club.toml to have it known")
+		return problem.Problem{}, true
+	}
 	switch {
 	case m.Accepted == "" && m.How == species.Ambiguous:
 		return problem.Problem{Code: problem.SpeciesAmbiguous, Place: place, Value: text, Message: fmt.Sprintf("%q can be %s", text, few(m.Candidates)), Fix: "write the scientific name, or give it under [species] in club.toml"}, false

@@ -160,6 +160,7 @@ type table struct {
 	grid     *source.Grid
 	region   region
 	above    map[string]string // titles of the table before on the same sheet
+	named    string            // letter of the column whose cells, and not its heading, say that it is the species
 	others   []*table          // all tables of the file
 	file     Mapping
 	mapping  TableMapping
@@ -219,6 +220,7 @@ func (t *table) recognise() bool {
 	if found {
 		t.takeTitles()
 		t.makeColumns()
+		t.speciesByNames(first)
 		t.findDays()
 		t.speciesInTitle(first)
 		t.titlesOfAbove(first)
@@ -231,6 +233,9 @@ func (t *table) recognise() bool {
 		p.Place.File, p.Place.Sheet = t.grid.File, t.grid.Sheet
 		if p.Code == problem.HeadingUnknown && slices.ContainsFunc(slices.Concat(t.days, t.tanks), func(c *column) bool { return c.letter == p.Place.Column }) {
 			continue // it is a day, or a tank
+		}
+		if p.Code == problem.HeadingUnknown && t.named != "" && p.Place.Column == t.named {
+			continue // it is the species
 		}
 		t.problem(p)
 	}
@@ -254,6 +259,38 @@ func (t *table) tanksInHeadings() {
 		t.problem(problem.Problem{Severity: problem.Warning, Code: problem.HeadingUnknown, Place: c.place(t.grid, t.header.Row), Value: c.head,
 			Message: fmt.Sprintf("a measurement of tank %s in a table of attempts; the column is kept in the notes", c.tank), Fix: "put measurements into a table of their own, with a date and a clock time"})
 		c.field, c.tank = heading.None, ""
+	}
+}
+
+// speciesByNames takes a column for the species, whatever its heading, whose cells are
+// nearly all names of species in full, where no other column holds them.
+func (t *table) speciesByNames(rows []source.Row) {
+	const fewest = 2
+	if t.file.Species != "" || slices.ContainsFunc(t.columns, func(c *column) bool { return c.field == heading.Species }) {
+		return
+	}
+	for _, c := range t.columns {
+		if c.field != heading.None && c.field != heading.CommonName && c.field != heading.Strain || c.own != "" || c.mapped.Is != "" {
+			continue
+		}
+		names, all := 0, 0
+		for _, r := range rows {
+			if r.Number < t.header.First || c.at >= len(r.Cells) || r.Cells[c.at].Kind == source.Blank || heading.IsTotal(r.Cells[c.at].Text) {
+				continue
+			}
+			all++
+			if m := t.reader.resolve(r.Cells[c.at].Text); r.Cells[c.at].Kind == source.Text && (m.How == species.Accepted || m.How == species.Synonym) {
+				names++
+			}
+		}
+		if names < fewest || 5*names < 4*all {
+			continue
+		}
+		c.field = heading.Species
+		t.named = c.letter
+		t.problem(problem.Problem{Severity: problem.Warning, Code: problem.HeadingGuessed, Place: c.place(t.grid, t.header.Row), Value: c.head,
+			Message: fmt.Sprintf("%q holds names of species, and is taken for that", c.head), Fix: `look whether that is right, or write is = "species" for it in the mapping`})
+		return
 	}
 }
 

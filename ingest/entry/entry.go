@@ -184,6 +184,7 @@ func (e *Entry) clause(text string, o Options) {
 	case c.tags.has(ended) && !c.tags.has(none, doubt, later):
 		e.Events = append(e.Events, Event{Kind: Ended})
 	case e.act(c, o):
+	case e.amountBehind(c, o):
 	case e.counted(c, o):
 	case c.tags.has(quiet):
 		e.Seen = true
@@ -430,6 +431,21 @@ func (e *Entry) act(c clause, o Options) bool {
 		return true
 	}
 	return false
+}
+
+// amountBehind gives an amount that stands by itself to the change of water before it:
+// "water change, 30 %".
+func (e *Entry) amountBehind(c clause, o Options) bool {
+	last := len(e.Events) - 1
+	if len(c.numbers) != 1 || last < 0 || e.Events[last].Kind != Act || e.Events[last].Action != "water_change" || e.Events[last].Amount.OK || strings.ContainsFunc(withoutNumbers(c.text), unicode.IsLetter) {
+		return false
+	}
+	amount, code, ok := c.amount(e.Events[last].Action, o)
+	if !ok {
+		return false
+	}
+	e.Events[last].Amount, e.Events[last].Unit = club.Some(amount), code
+	return true
 }
 
 func (c clause) hasShareOrVolume() bool {

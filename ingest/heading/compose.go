@@ -177,7 +177,7 @@ func composed(said []part, asks bool) []Field {
 	switch {
 	case is(partBegan), is(partBegan, partGroup) && (date || !counted), is(partGroup) && date:
 		return pick(Began, None, None, Began)
-	case is(partEnded) && !counted && !asks && !seen:
+	case (is(partEnded) || is(partEnded, partGroup)) && !counted && !asks && !seen:
 		return []Field{Ended}
 	case len(about) == 0 && slices.Contains(said, partAnswer) && !seen:
 		return []Field{Spawned}

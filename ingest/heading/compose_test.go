@@ -14,7 +14,7 @@ func TestHeadingsByTheirWords(t *testing.T) {
 		Began:          "Date put together|In together|Pair introduced on|Zuchtbeginn|Paar seit|Datum Ansatz|Mise en couple|Réunis le|Juntados el|Puestos a criar",
 		SpawnedAt:      "Day of spawning|Ablaichtermin|Eier entdeckt am|Jour de ponte|Día de puesta|First eggs seen on|Huevos vistos el",
 		Spawned:        "Laicherfolg (ja/nein)|Did they spawn?|Any eggs?|Erfolgreich?|Réussite|¿Desovaron?",
-		Eggs:           "No. laid|How many eggs|Est. # Eggs|Eier ca.|Gelegegröße|Nb d'œufs pondus|Cantidad de huevos",
+		Eggs:           "No. laid|How many eggs|Est. # Eggs|Eier ca.|Eier ungefähr|Eggs approx. counted|Gelegegröße|Nb d'œufs pondus|Cantidad de huevos",
 		Fertile:        "davon klar|Clear eggs|Œufs clairs|Fertile (n)",
 		HatchDate:      "Schlupftermin|First hatch on|Nacieron el",
 		Hatched:        "Larvae hatched (n)|No. of wrigglers",
@@ -30,7 +30,7 @@ func TestHeadingsByTheirWords(t *testing.T) {
 		Flow:           "Flow increased",
 		LightHours:     "Light (h/day)|Lichtdauer (Stunden)",
 		Loss:           "Lost because|Verlust durch",
-		Ended:          "Separated on|Fin de l'essai",
+		Ended:          "Separated on|Fin de l'essai|Paar getrennt am|Se separaron|Came out",
 		Date:           "Test date|Datum der Messung",
 	} {
 		for _, text := range strings.Split(heads, "|") {

@@ -51,6 +51,7 @@ func (d *decider) columns(matches []Match) []Column {
 	d.daysOrYoung(out, matches)
 	nameSpecies(out)
 	d.totalOfEggs(out)
+	d.eggsFound(out)
 	d.countsBeside(out)
 	d.setUpPerhaps(out)
 	return out
@@ -69,6 +70,28 @@ func (d *decider) countsBeside(columns []Column) {
 		c.Field = f
 		d.forget(*c)
 		d.say(*c, problem.Warning, problem.HeadingGuessed, fmt.Sprintf("%q beside %q is taken for %s", c.Text, columns[i-1].Text, f), "look whether that is right, or name the column in the mapping")
+	}
+}
+
+// eggsFound takes a column of dates whose heading says no more than that something was
+// seen ("found on") for the days of laying, in a table of eggs that has no other column
+// for them.
+func (d *decider) eggsFound(columns []Column) {
+	has := func(f Field) bool { return slices.ContainsFunc(columns, func(c Column) bool { return c.Field == f }) }
+	if has(SpawnedAt) || has(Date) || !has(Eggs) {
+		return
+	}
+	for i := range columns {
+		c := &columns[i]
+		said, ok := partsOf(c.Text)
+		if c.Field != None || c.Own != "" || !ok || !slices.Contains(said, partSeen) || slices.ContainsFunc(said, func(p part) bool { return p != partSeen && p != partDate && p != partFiller }) ||
+			!take(d.body, c.At, c.Text, d.language).all(isDate) {
+			continue
+		}
+		c.Field = SpawnedAt
+		d.forget(*c)
+		d.say(*c, problem.Warning, problem.HeadingGuessed, fmt.Sprintf("%q is taken for the days on which eggs were found", c.Text), "look whether that is right, or name the column in the mapping")
+		return
 	}
 }
 

@@ -100,6 +100,14 @@ func (m matcher) match(text string) Match {
 	if len(text) > longest || key(text) == "" {
 		return Match{Text: text}
 	}
+	if orPlural.MatchString(text) {
+		for _, one := range []string{"$1$2", "$1"} {
+			if out := m.match(orPlural.ReplaceAllString(text, one)); len(out.Fields) > 0 && out.Guess == "" {
+				out.Text = text
+				return out
+			}
+		}
+	}
 	all := readings(text)
 	if code, ok := m.ownOf(all); ok {
 		return Match{Text: text, Own: code}
@@ -130,6 +138,9 @@ func (m matcher) match(text string) Match {
 	}
 	return out
 }
+
+// orPlural is an ending in brackets behind a word: "date(s) de ponte", "Art(en)".
+var orPlural = regexp.MustCompile(`(\pL{2})\((s|es|e|en|er|x)\)`)
 
 var (
 	tankFirst = regexp.MustCompile(`(?i)^(?:tank|aquarium|becken|bac|cuve|acuario|tanque|tk)\s*(?:nr\.?|no\.?|n°|#)?\s*([a-z]?[0-9]{1,3}[a-z]?|[a-z])\b[\s:,;_–-]*(\S.*)$`)

@@ -75,8 +75,15 @@ func lookupUnit(text string, q unit.Quantity) (unit.Unit, bool) {
 	if u, ok := unit.Lookup(text, q); ok {
 		return u, true
 	}
-	return unit.Lookup(strings.Trim(text, "()[]{} "), q)
+	text = strings.Trim(text, "()[]{} ")
+	if name, behind, found := strings.Cut(text, " "); found && q != unit.None && slices.Contains(directions, key(behind)) {
+		text = name // "°C menos", "cm lower"
+	}
+	return unit.Lookup(text, q)
 }
+
+// directions are words behind a unit that say which way a difference counts.
+var directions = []string{"less", "menos", "weniger", "moins", "de moins", "de menos", "cooler", "colder", "kalter", "kuhler", "lower", "down", "tiefer", "runter", "abajo", "change", "difference", "diff", "differenz", "difference de", "diferencia"}
 
 // fallWords are parts of words by which a heading says that its numbers count
 // downwards: under "refill cooler by", 4 means four degrees less.
