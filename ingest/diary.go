@@ -91,6 +91,7 @@ type diary struct {
 	lines                                            []diaryLine
 	current                                          map[string]*diaryAttempt // of each keeper and tank
 	all                                              []*diaryAttempt
+	obscure                                          map[string][]int // rows of each keeper and tank that may say more than was understood
 }
 
 // A diaryLine is one row whose date could be read.
@@ -211,6 +212,12 @@ func (d *diary) readLine(r source.Row) {
 		l.system = s
 	}
 	l.entry = entry.Parse(l.text, d.options)
+	if l.text != "" && (len(l.entry.Unread) > 0 || l.entry.Unsure != "" || len(l.entry.Events) == 0 || slices.ContainsFunc(l.entry.Events, func(ev entry.Event) bool { return ev.Kind == entry.SetUp })) {
+		if d.obscure == nil {
+			d.obscure = map[string][]int{}
+		}
+		d.obscure[l.where()] = append(d.obscure[l.where()], r.Number)
+	}
 	switch {
 	case l.system == "" && d.tank != nil && l.text != "":
 		d.setAside(r, problem.Problem{Code: problem.RowIncomplete, Message: "the entry names no tank, so nobody can tell which fish it is about", Fix: "name the tank"})
@@ -317,6 +324,7 @@ func (d *diary) belongs(l diaryLine, ev entry.Event) (problem.Problem, bool) {
 			return problem.Problem{}, true
 		}
 		if text, place := d.writtenSpecies(l.row); text != "" {
+			d.setUpMissed(l, a)
 			return d.open(l, text, place, moment{})
 		}
 	default:
@@ -328,11 +336,24 @@ func (d *diary) belongs(l diaryLine, ev entry.Event) (problem.Problem, bool) {
 		Message: "no attempt in this tank that it can belong to: the diary does not say before it that fish were set up", Fix: "add a row such as: set up 2.3 Danio rerio"}, false
 }
 
+// setUpMissed warns of eggs that open an attempt, where an entry since the attempt before
+// was not understood: it may have said that fish were set up.
+func (d *diary) setUpMissed(l diaryLine, before *diaryAttempt) {
+	for _, row := range slices.Backward(d.obscure[l.where()]) {
+		if row >= l.row.Number || before != nil && row <= before.row {
+			continue
+		}
+		d.problem(problem.Problem{Severity: problem.Warning, Code: problem.EntryUnsure, Place: problem.Place{Row: l.row.Number}, Value: l.text,
+			Message: fmt.Sprintf("eggs, and no fish set up before them; row %d was not understood and may say that they were", row), Fix: "mend that row, such as: set up 2.3 Danio rerio"})
+		return
+	}
+}
+
 // unnamed reports whether words of a set-up are no name of a species: none that the
 // list knows, and nothing like a scientific name.
 func (d *diary) unnamed(text string) bool {
 	m := d.reader.resolve(text)
-	return m.Accepted == "" && m.How == species.Unknown && !strings.ContainsFunc(text, unicode.IsUpper)
+	return m.Accepted == "" && m.How == species.Unknown && (!strings.ContainsFunc(text, unicode.IsUpper) || strings.ContainsFunc(text, unicode.IsDigit))
 }
 
 // open begins an attempt.

@@ -413,6 +413,7 @@ func (t *table) makeColumns() {
 		tank  string
 	}
 	taken := map[meaning]*column{}
+	t.oneGroup()
 	for _, m := range t.header.Columns {
 		c := &column{at: m.At, letter: source.ColumnName(m.At), head: m.Text, field: m.Field, unit: m.Unit, own: m.Own, tank: m.System, falls: m.Falls, undated: m.Dates}
 		t.applyMapping(c)
@@ -434,6 +435,45 @@ func (t *table) makeColumns() {
 		if !slices.ContainsFunc(t.columns, func(c *column) bool { return c.head == name || byLetter(c.letter) == name }) {
 			t.problem(problem.Problem{Severity: problem.Error, Code: problem.MappingInvalid, Place: problem.Place{Row: t.header.Row}, Value: name,
 				Message: fmt.Sprintf("the mapping names a column %q that the table does not have", name), Fix: "write the heading exactly as it stands in the file"})
+		}
+	}
+}
+
+// oneGroup keeps, of several columns whose headings say that they hold the fish of an
+// attempt, the first whose cells do: "Pair" may hold the names of pairs.
+func (t *table) oneGroup() {
+	holds := func(c heading.Column) bool {
+		all, groups := 0, 0
+		for r := range t.grid.Each {
+			if r.Number < t.header.First || c.At >= len(r.Cells) || r.Cells[c.At].Kind == source.Blank {
+				continue
+			}
+			all++
+			if g, fault := cell.GroupOf(r.Cells[c.At]); fault == nil && g.OK {
+				groups++
+			}
+			if all == head {
+				break
+			}
+		}
+		return 2*groups > all
+	}
+	var at []int
+	fit := -1
+	for i, c := range t.header.Columns {
+		if c.Field == heading.Group {
+			at = append(at, i)
+			if fit < 0 && holds(c) {
+				fit = i
+			}
+		}
+	}
+	for _, i := range at {
+		if len(at) > 1 && fit >= 0 && i != fit && !holds(t.header.Columns[i]) {
+			c := &t.header.Columns[i]
+			c.Field = heading.None
+			t.problem(problem.Problem{Severity: problem.Note, Code: problem.HeadingUnknown, Place: problem.Place{Row: t.header.Row, Column: source.ColumnName(c.At), Head: c.Text}, Value: c.Text,
+				Message: fmt.Sprintf("%q holds no numbers of fish, and %q does; the column is kept in the notes", c.Text, t.header.Columns[fit].Text), Fix: "nothing to do if that is right"})
 		}
 	}
 }

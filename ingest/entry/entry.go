@@ -114,10 +114,20 @@ func halves(text string) []string {
 		return []string{text}
 	}
 	left, right := text[:at[0]], text[at[1]:]
-	if tells(left) && tells(right) {
+	if tells(left) && tells(right) && !restOfGroup(right) {
 		return append([]string{left}, halves(right)...)
 	}
 	return []string{text}
+}
+
+// restOfGroup reports whether words begin with a number of one sex: "and 2 females".
+func restOfGroup(text string) bool {
+	words := strings.Fields(text)
+	if len(words) < 2 {
+		return false
+	}
+	g, fault := cell.ParseGroup(words[0] + " " + words[1])
+	return fault == nil && (g.Males.OK || g.Females.OK)
 }
 
 // tells reports whether words hold the sense of an event by themselves.

@@ -70,7 +70,7 @@ func withoutPhrases(words []string, drop ...meaning) []string {
 
 // linking are words that stand between a group and its species, or around them.
 var linking = map[string]bool{"of": true, "with": true, "the": true, "a": true, "an": true, "for": true, "in": true, "to": true, "mit": true, "von": true, "der": true, "die": true, "das": true, "fur": true,
-	"im": true, "zur": true, "avec": true, "de": true, "des": true, "d": true, "du": true, "le": true, "la": true, "les": true, "pour": true, "con": true, "los": true, "las": true, "el": true, "para": true, "en": true, "my": true, "un": true, "une": true, "ein": true, "eine": true, "einen": true, "einem": true, "una": true, "l": true, "new": true, "zucht": true}
+	"im": true, "zur": true, "avec": true, "de": true, "des": true, "d": true, "du": true, "le": true, "la": true, "les": true, "pour": true, "con": true, "los": true, "las": true, "el": true, "para": true, "en": true, "my": true, "un": true, "une": true, "ein": true, "eine": true, "einen": true, "einem": true, "una": true, "l": true, "j": true, "je": true, "nous": true, "on": true, "ich": true, "wir": true, "i": true, "we": true, "new": true, "zucht": true}
 
 func trimmed(words []string) []string {
 	for len(words) > 0 && (linking[word.Fold(words[0])] || word.Fold(words[0]) == "") {

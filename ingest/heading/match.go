@@ -100,6 +100,9 @@ func (m matcher) match(text string) Match {
 	if len(text) > longest || key(text) == "" {
 		return Match{Text: text}
 	}
+	if ofSexes.MatchString(text) {
+		return Match{Text: text, Fields: []Field{Group}}
+	}
 	if orPlural.MatchString(text) {
 		for _, one := range []string{"$1$2", "$1"} {
 			if out := m.match(orPlural.ReplaceAllString(text, one)); len(out.Fields) > 0 && out.Guess == "" {
@@ -141,6 +144,10 @@ func (m matcher) match(text string) Match {
 
 // orPlural is an ending in brackets behind a word: "date(s) de ponte", "Art(en)".
 var orPlural = regexp.MustCompile(`(\pL{2})\((s|es|e|en|er|x)\)`)
+
+// ofSexes is a heading that ends in the letters of both sexes in brackets: whatever it
+// calls the fish, the cells count males and females.
+var ofSexes = regexp.MustCompile(`(?i)\pL{3}.*\(\s*(?:m|♂)\s*[.:,;/+-]?\s*(?:f|w|h|♀)\s*\)\s*$`)
 
 var (
 	tankFirst = regexp.MustCompile(`(?i)^(?:tank|aquarium|becken|bac|cuve|acuario|tanque|tk)\s*(?:nr\.?|no\.?|n°|#)?\s*([a-z]?[0-9]{1,3}[a-z]?|[a-z])\b[\s:,;_–-]*(\S.*)$`)

@@ -44,7 +44,7 @@ def fr_carnet():
     n = p.row(["14/01/2025", "Changement d'eau de 50 %, plus froide de 4 °C"])
     p.act(n, "2025-01-14", "water_change", 50, "%")
     n = p.row(["15/01/2025", "Ponte ce matin : 85 œufs comptés"])
-    p.clutch(n, a, laid_to="2025-01-15", eggs=85, hatch_to="2025-01-19")
+    p.clutch(n, a, laid_to="2025-01-15", eggs=85, hatch_to="2025-01-19", last_seen="*")
     p.row(["19/01/2025", "Éclosion"])
     b = p.row(["15/02/2025", "Nouvel essai avec le même groupe"])
     p.begins(b, began="2025-02-15", spawned=False, ended="2025-03-01", males="*", females="*", temperature_c="*")
