@@ -22,6 +22,7 @@ func (t *table) readAttempts() {
 	t.gather()
 	t.fillMerged()
 	t.fillDitto()
+	t.setUpByDates()
 	t.decide()
 	t.findSlides()
 	for _, r := range t.rows {

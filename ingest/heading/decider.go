@@ -63,7 +63,10 @@ func (d *decider) countsBeside(columns []Column) {
 	of := map[Field]Field{SpawnedAt: Eggs, HatchDate: Hatched, SwimDate: FreeSwimming}
 	for i := 1; i < len(columns); i++ {
 		c, f := &columns[i], of[columns[i-1].Field]
-		if c.Field != None || c.Own != "" || f == None || columns[i-1].At != c.At-1 || !onlyCounts(c.Text) ||
+		if columns[i-1].Field == Date && i > 1 && columns[i-2].Field == Spawned {
+			f = Eggs
+		}
+		if c.Field != None && (c.Field != AttemptID || !d.gaps(c.At)) || c.Own != "" || f == None || columns[i-1].At != c.At-1 || !onlyCounts(c.Text) ||
 			slices.ContainsFunc(columns, func(o Column) bool { return o.Field == f }) || !take(d.body, c.At, c.Text, d.language).all(isCount) {
 			continue
 		}
@@ -95,6 +98,13 @@ func (d *decider) eggsFound(columns []Column) {
 	}
 }
 
+// gaps reports whether a column is blank in some rows, as numbers of records never are.
+func (d *decider) gaps(at int) bool {
+	return slices.ContainsFunc(d.body, func(r source.Row) bool {
+		return slices.ContainsFunc(r.Cells, func(x source.Cell) bool { return x.Kind != source.Blank }) && (at >= len(r.Cells) || r.Cells[at].Kind == source.Blank)
+	})
+}
+
 // onlyCounts reports whether a heading says that something is counted, and not what.
 func onlyCounts(text string) bool {
 	said, ok := partsOf(text)
@@ -107,7 +117,7 @@ func (d *decider) setUpPerhaps(columns []Column) {
 	has := func(fields ...Field) bool {
 		return slices.ContainsFunc(columns, func(c Column) bool { return slices.Contains(fields, c.Field) })
 	}
-	if has(Began, Date, Timestamp, Action) || !has(Spawned, SpawnedAt, Eggs) {
+	if has(Began, Timestamp, Action) || has(Date) && !has(Spawned) || !has(Spawned, SpawnedAt, Eggs) {
 		return
 	}
 	for i := range columns {

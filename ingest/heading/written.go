@@ -87,7 +87,7 @@ var directions = []string{"less", "menos", "weniger", "moins", "de moins", "de m
 
 // fallWords are parts of words by which a heading says that its numbers count
 // downwards: under "refill cooler by", 4 means four degrees less.
-var fallWords = []string{"cooler", "colder", "kalter", "kuhler", "froide", "fria", "lower", "drop", "fall", "senk", "baiss", "bajad", "chute", "caida"}
+var fallWords = []string{"cooler", "colder", "kalter", "kuhler", "froide", "fria", "lower", "drop", "fall", "senk", "baiss", "bajad", "baja ", "bajo", "chute", "caida", "fresca", "fraiche", "descen", "abgelassen", "verring", "reduc", "reduz", "diminu"}
 
 // falls reports whether numbers under a heading of the field count downwards.
 func falls(f Field, text string) bool {
