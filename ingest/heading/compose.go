@@ -92,7 +92,7 @@ func compose(name string) []meaning {
 }
 
 // apart writes signs and elided articles as words of their own.
-var apart = strings.NewReplacer("#", " no ", "'", " ", "’", " ")
+var apart = strings.NewReplacer("#", " no ", "°", " ", "º", " ", "'", " ", "’", " ")
 
 // partsOf takes a heading apart into known words; false where one is unknown.
 func partsOf(name string) (said []part, ok bool) {
