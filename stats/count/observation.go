@@ -53,7 +53,8 @@ const mostCountable = 1e7
 // A tally is how often the same Count occurred.
 type tally struct {
 	Count
-	times float64
+	times        float64
+	logFactorial float64 // of an exact count
 }
 
 // tallies checks the counts and collects equal ones, in an order of their own.
@@ -77,7 +78,7 @@ func tallies(counts []Count) ([]tally, error) {
 			out[n-1].times++
 			continue
 		}
-		out = append(out, tally{c, 1})
+		out = append(out, tally{c, 1, logFactorial(c.Lo)})
 	}
 	return out, nil
 }
