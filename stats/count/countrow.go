@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"math/bits"
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
@@ -70,7 +71,8 @@ func newCountRows(rows []CountRow, clusters bool) (*countRows, error) {
 	if len(rows) > 0 {
 		c.width += len(rows[0].X)
 	}
-	clean, sorted, cells := make([]CountRow, len(rows)), make([]*CountRow, len(rows)), make([]float64, len(rows)*c.width)
+	cells := make([]float64, 0, c.width*len(rows)+1)
+	seen := newRowSet(len(rows))
 	for i, r := range rows {
 		if reason := r.refuse(c.width - 1); reason != "" {
 			return nil, &stats.InputError{Index: i, Reason: reason}
@@ -81,19 +83,20 @@ func newCountRows(rows []CountRow, clusters bool) (*countRows, error) {
 		if !clusters {
 			r.Cluster = 0
 		}
-		x := cells[i*c.width : (i+1)*c.width : (i+1)*c.width]
-		x[0] = 1
-		copy(x[1:], r.X)
-		r.X, r.Times = x, max(r.Times, 1)
+		n := len(cells)
+		cells = append(append(cells, 1), r.X...)
+		r.X, r.Times = cells[n:len(cells):len(cells)], max(r.Times, 1)
 		c.n += r.Times
-		clean[i], sorted[i] = r, &clean[i]
+		if !seen.add(r) {
+			cells = cells[:n]
+		}
+	}
+	sorted := make([]*CountRow, len(seen.rows))
+	for i := range sorted {
+		sorted[i] = &seen.rows[i]
 	}
 	slices.SortFunc(sorted, (*CountRow).compare)
 	for _, r := range sorted {
-		if n := len(c.rows); n > 0 && c.rows[n-1].compare(r) == 0 {
-			c.times[n-1] += float64(r.Times)
-			continue
-		}
 		c.rows, c.times = append(c.rows, *r), append(c.times, float64(r.Times))
 		if r.exact() {
 			c.numbers = append(c.numbers, r.Lo)
@@ -116,6 +119,43 @@ func newCountRows(rows []CountRow, clusters bool) (*countRows, error) {
 		c.offsets = append(c.offsets, math.Log(r.Exposure))
 	}
 	return c, nil
+}
+
+// A rowSet collects different rows.
+type rowSet struct {
+	rows  []CountRow
+	table []int32 // one more than the place in rows, where the bits of the row or those after lead; 0 for none
+}
+
+func newRowSet(n int) *rowSet { return &rowSet{table: make([]int32, 2<<bits.Len(uint(n)))} }
+
+// add puts in the row, or adds to Times of one that is equal but for it, and reports
+// which.
+func (s *rowSet) add(r CountRow) (isNew bool) {
+	h := uint64(r.Cluster)
+	mix := func(x float64) {
+		h = (h ^ math.Float64bits(x+0)) * 0x9e3779b97f4a7c15 // -0 becomes 0
+		h ^= h >> 32
+	}
+	for _, x := range r.X {
+		mix(x)
+	}
+	mix(r.Exposure)
+	mix(r.Lo)
+	mix(r.Hi)
+	mask := uint64(len(s.table) - 1)
+	for at := h & mask; ; at = (at + 1) & mask {
+		i := s.table[at]
+		if i == 0 {
+			s.rows = append(s.rows, r)
+			s.table[at] = int32(len(s.rows))
+			return true
+		}
+		if old := &s.rows[i-1]; old.compare(&r) == 0 {
+			old.Times += r.Times
+			return false
+		}
+	}
 }
 
 // objective is the log-likelihood of the coefficients and, where theta has room
