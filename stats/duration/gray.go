@@ -5,10 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-
-	"gonum.org/v1/gonum/mat"
-
-	"gravid/stats"
 )
 
 // GraySettings of GrayTest; the zero value weighs all times alike.
@@ -60,15 +56,9 @@ func GrayTest(obs []Observation, group []int, cause int, s GraySettings) (Compar
 		}
 	}
 	c.Events = int(math.Ceil(happened - 0.5))
-	k := len(c.Groups)
-	c.DF = max(k-1, 0)
-	c.Observed, c.Expected = make([]float64, k), make([]float64, k)
-	if k < 2 {
-		c.Status = stats.TooLittle
-		c.Warnings = append(c.Warnings, stats.Warn("one-group", "there are fewer than two groups to compare"))
+	if !c.begin() {
 		return c, nil
 	}
-	c.Variance = mat.NewSymDense(k, nil)
 	for _, stratum := range labels(s.Strata) {
 		g := newGray(&c, s.Rho)
 		g.run(pick(obs, s.Strata, stratum), pick(group, s.Strata, stratum), cause)

@@ -71,20 +71,29 @@ func LogRank(obs []Observation, group []int, s ComparisonSettings) (Comparison, 
 		return Comparison{}, err
 	}
 	c := Comparison{Groups: labels(group), Method: s.method(), ChiSquare: nan, P: nan, N: n, Events: events}
+	if !c.begin() {
+		return c, nil
+	}
+	for _, stratum := range labels(s.Strata) {
+		c.addStratum(pick(obs, s.Strata, stratum), pick(group, s.Strata, stratum), s)
+	}
+	c.finish()
+	return c, nil
+}
+
+// begin makes room for the sums by group, and reports whether there are groups to
+// compare.
+func (c *Comparison) begin() bool {
 	k := len(c.Groups)
 	c.DF = max(k-1, 0)
 	c.Observed, c.Expected = make([]float64, k), make([]float64, k)
 	if k < 2 {
 		c.Status = stats.TooLittle
 		c.Warnings = append(c.Warnings, stats.Warn("one-group", "there are fewer than two groups to compare"))
-		return c, nil
+		return false
 	}
 	c.Variance = mat.NewSymDense(k, nil)
-	for _, stratum := range labels(s.Strata) {
-		c.addStratum(pick(obs, s.Strata, stratum), pick(group, s.Strata, stratum), s)
-	}
-	c.finish()
-	return c, nil
+	return true
 }
 
 func (s ComparisonSettings) method() string {
