@@ -66,15 +66,13 @@ func (m *CountRegression) fit() {
 		return
 	}
 	m.PoissonLogLik = poisson.Value
-	lower := slices.Repeat([]float64{math.Inf(-1)}, m.like.width+1)
-	lower[m.like.width] = -math.Log(poissonSize)
-	best, rested := poisson, false
-	for _, q := range starts {
-		r := newton.Maximise(m.like.objective, append(slices.Clone(poisson.Theta), q), newton.Settings{MaxMove: 3, Lower: lower})
-		rested = rested || r.Converged || r.Below
-		if r.Converged && r.Value > best.Value+1e-9 {
-			best = r
-		}
+	var best newton.Result
+	rested := false
+	if !slices.Contains(m.like.place, -1) {
+		best, rested = m.climb(poisson, promising(func(q float64) float64 { return m.like.objective(append(slices.Clone(poisson.Theta), q), nil, nil) }))
+	}
+	if !rested || len(best.Theta) == m.like.width {
+		best, rested = m.climb(poisson, starts)
 	}
 	if !rested {
 		m.Status, m.Warnings = stats.NotConverged, []stats.Warning{stats.Warn("not-converged", "the search for the best fit did not come to rest")}
@@ -88,6 +86,22 @@ func (m *CountRegression) fit() {
 		return
 	}
 	m.Size = math.Exp(-best.Theta[m.like.width])
+}
+
+// climb returns the highest peak that the climbs from the starts reach, that of the
+// Poisson distribution if none is above it, and whether any came to rest.
+func (m *CountRegression) climb(poisson newton.Result, starts []float64) (best newton.Result, rested bool) {
+	lower := slices.Repeat([]float64{math.Inf(-1)}, m.like.width+1)
+	lower[m.like.width] = -math.Log(poissonSize)
+	best = poisson
+	for _, q := range starts {
+		r := newton.Maximise(m.like.objective, append(slices.Clone(poisson.Theta), q), newton.Settings{MaxMove: 3, Lower: lower})
+		rested = rested || r.Converged || r.Below
+		if r.Converged && r.Value > best.Value+1e-9 {
+			best = r
+		}
+	}
+	return best, rested
 }
 
 func (m CountRegression) estimate(method string) stats.Estimate {
