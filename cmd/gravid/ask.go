@@ -76,6 +76,9 @@ func (a *app) askAcross(o *openClub, k answer.Asker, question, code string, expl
 		return err
 	}
 	result := k.MatterAcross(k.LoggedSpecies(), trigger)
+	if err := answered(k); err != nil {
+		return err
+	}
 	if a.format == "json" {
 		return a.printJSON(result)
 	}
@@ -111,6 +114,9 @@ func (a *app) ask(question, code, fish string, technical, across bool, explore e
 		return err
 	}
 	result := k.Matter(species, trigger)
+	if err := answered(k); err != nil {
+		return err
+	}
 	if result.Status == answer.SpeciesUnlogged {
 		return failure{fmt.Sprintf("no attempt with %s is in the tables", species), "the species in the tables are " + strings.Join(o.logged(), ", ")}
 	}
@@ -205,7 +211,11 @@ func (a *app) triggersCommand() *cobra.Command {
 
 func (a *app) triggers(fish string, technical bool) error {
 	return a.askOf("triggers", fish, func(o *openClub, species string) error {
-		table := o.asker(0).TriggersOf(species)
+		k := o.asker(0)
+		table := k.TriggersOf(species)
+		if err := answered(k); err != nil {
+			return err
+		}
 		if a.format == "json" {
 			return a.printJSON(table)
 		}
