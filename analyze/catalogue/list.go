@@ -249,6 +249,49 @@ func Quantities(list []Trigger) []string {
 	return slices.Compact(all)
 }
 
+// hints are words that several triggers go by; a question that holds nothing better is
+// put back with them.
+var hints = []struct {
+	words []string
+	codes []string
+}{
+	{[]string{"drop", "drops", "fall", "falls", "falling"}, []string{"pressure-drop", "cool-refill", "conductivity-fall", "ph-fall"}},
+	{[]string{"weather", "rainy", "front", "fronts"}, []string{"pressure-drop", "level-rise", "dry-spell"}},
+	{[]string{"food", "foods", "feed", "feeding", "diet"}, []string{"live-food", "conditioning", "microfauna"}},
+	{[]string{"light", "lights", "dark"}, []string{"light-hours", "dim-light"}},
+	{[]string{"level"}, []string{"level-rise", "dry-spell"}},
+	{[]string{"refill", "refills"}, []string{"cool-refill", "dry-spell", "water-change"}},
+	{[]string{"chemistry", "softer", "harder", "water values"}, []string{"hardness", "conductivity-fall", "ph-fall", "nitrate"}},
+	{[]string{"group", "shoal", "males", "females", "pairs", "trio", "trios"}, []string{"group-size", "sex-ratio"}},
+	{[]string{"others", "neighbours", "mates"}, []string{"other-spawning", "tank-mates-removed", "dither"}},
+}
+
+// Hinted returns the triggers that a text may mean by a word that several go by, in the
+// order of the catalogue.
+func Hinted(list []Trigger, text string) []Trigger {
+	text = spaced(text)
+	var codes []string
+	for _, h := range hints {
+		if slices.ContainsFunc(h.words, func(w string) bool { return strings.Contains(text, " "+w+" ") }) {
+			codes = append(codes, h.codes...)
+		}
+	}
+	var found []Trigger
+	for _, t := range list {
+		if slices.Contains(codes, t.Code) {
+			found = append(found, t)
+		}
+	}
+	return found
+}
+
+// spaced is a text in lower case with one space around each word.
+func spaced(text string) string {
+	return " " + strings.Join(strings.FieldsFunc(strings.ToLower(text), func(r rune) bool {
+		return !(r == '-' || r >= '0' && r <= '9' || r >= 'a' && r <= 'z' || r > 127)
+	}), " ") + " "
+}
+
 // Mention returns the triggers whose code or words stand in the text, in the order
 // in which they stand there. A match inside a longer one of another trigger does
 // not count.
@@ -257,9 +300,7 @@ func Mention(list []Trigger, text string) []Trigger {
 		at, end int
 		t       Trigger
 	}
-	text = " " + strings.Join(strings.FieldsFunc(strings.ToLower(text), func(r rune) bool {
-		return !(r == '-' || r >= '0' && r <= '9' || r >= 'a' && r <= 'z' || r > 127)
-	}), " ") + " "
+	text = spaced(text)
 	var hits []hit
 	for _, t := range list {
 		for _, w := range append([]string{t.Code}, t.Words...) {
