@@ -52,11 +52,12 @@ type SpeciesSeason struct {
 }
 
 // Season answers for a year. t are the club's tables, as the Asker's records hold
-// them.
-func (k Asker) Season(name string, year int, t *club.Tables, zone *time.Location) Season {
+// them; readings is how many dated readings there are beside.
+func (k Asker) Season(name string, year int, t *club.Tables, readings int, zone *time.Location) Season {
 	k = k.withDefaults()
 	s := Season{Club: name, Year: year, Margin: k.Margin, Problems: t.Problems}
 	s.readSummary(t)
+	s.Read.Readings = readings
 	in := func(w club.When) bool { return w.OK && w.V.In(zone).Year() == year }
 	var species []string
 	first := year
@@ -107,7 +108,6 @@ func (s *Season) readSummary(t *club.Tables) {
 	}
 	r.Files = len(files)
 	r.Errors, r.Warnings, r.Notes = problem.Count(t.Problems, problem.Error), problem.Count(t.Problems, problem.Warning), problem.Count(t.Problems, problem.Note)
-	r.Readings = len(t.Readings)
 	r.Total = len(t.Attempts)
 }
 

@@ -11,13 +11,16 @@ import (
 	"math"
 	"slices"
 	"sort"
+	"sync"
 	"time"
 
+	"gravid/analyze/catalogue"
 	"gravid/ingest/club"
 )
 
-// Records are a club's tables made ready for questions. They are not changed
-// after New and may be shared between goroutines.
+// Records are a club's tables made ready for questions. They may be shared between
+// goroutines; after New nothing changes but that readings are read when they are first
+// needed.
 type Records struct {
 	Attempts   []club.Attempt
 	Clutches   []club.Clutch
@@ -28,7 +31,8 @@ type Records struct {
 	acts    map[act][]acted
 	writes  map[written]bool
 	placeOf map[string]string
-	series  map[string][]*series // by quantity, longest first
+	dated   func() map[string][]*series // by quantity, longest first
+	failed  error                       // of reading them
 	spawns  map[water][]spawn
 	last    time.Time
 }
@@ -38,6 +42,10 @@ type Options struct {
 	Zone    *time.Location    // the club's time zone; nil = UTC
 	PlaceOf map[string]string // keeper -> place of the readings that hold for the keeper
 	Watches map[string]Watch  // keeper -> when the keeper watched; only for those who write down spawnings only
+
+	// Readings reads the dated readings of some quantities. It is called once, when a
+	// question first needs any. nil = those of the tables.
+	Readings func(quantities ...string) ([]club.Course, error)
 }
 
 type water struct{ keeper, system string }
@@ -63,41 +71,47 @@ const SpawnsOnlyFloor = 5
 func New(t *club.Tables, o Options) *Records {
 	r := &Records{
 		Attempts: t.Attempts, Clutches: t.Clutches, Zone: o.Zone, placeOf: o.PlaceOf, watches: o.Watches,
-		series: map[string][]*series{}, spawns: map[water][]spawn{}, SpawnsOnly: map[string]bool{},
+		spawns: map[water][]spawn{}, SpawnsOnly: map[string]bool{},
 	}
 	if r.Zone == nil {
 		r.Zone = time.UTC
 	}
-	r.indexReadings(t.Readings)
+	r.indexReadings(t.Readings, o.Readings)
 	r.indexSpawns()
 	r.indexActs(t.Actions)
 	r.findSpawnsOnly()
 	return r
 }
 
-func (r *Records) indexReadings(readings []club.Reading) {
-	type key struct{ quantity, keeper, system, place string }
-	byKey := map[key]*series{}
-	var k key
-	var current *series
-	for i := range readings {
-		reading := &readings[i]
-		if !reading.At.OK || !reading.Value.OK {
-			continue
-		}
-		next := key{reading.Quantity, reading.Keeper, reading.System, reading.Place}
-		if current == nil || next != k {
-			k = next
-			if current = byKey[k]; current == nil {
-				current = &series{keeper: k.keeper, system: k.system, place: k.place}
-				byKey[k] = current
-				r.series[k.quantity] = append(r.series[k.quantity], current)
-			}
-		}
-		current.at = append(current.at, reading.At.V.Unix())
-		current.value = append(current.value, reading.Value.V)
+// indexReadings prepares the series: at once from rows, or when they are first asked
+// for.
+func (r *Records) indexReadings(readings []club.Reading, read func(...string) ([]club.Course, error)) {
+	if read == nil {
+		ready := seriesOf(club.Courses(readings))
+		r.dated = func() map[string][]*series { return ready }
+		return
 	}
-	for _, list := range r.series {
+	r.dated = sync.OnceValue(func() map[string][]*series {
+		var courses []club.Course
+		courses, r.failed = read(catalogue.Quantities(catalogue.Triggers())...)
+		if r.failed != nil {
+			return nil
+		}
+		return seriesOf(courses)
+	})
+}
+
+// Err is why the readings could not be read, where a question needed them: ask once all
+// questions are answered. What was answered then took no account of them, and must not
+// be shown.
+func (r *Records) Err() error { return r.failed }
+
+func seriesOf(courses []club.Course) map[string][]*series {
+	of := map[string][]*series{}
+	for _, c := range courses {
+		of[c.Quantity] = append(of[c.Quantity], &series{c.Keeper, c.System, c.Place, c.At, c.Value})
+	}
+	for _, list := range of {
 		for _, s := range list {
 			s.sort()
 		}
@@ -106,6 +120,7 @@ func (r *Records) indexReadings(readings []club.Reading) {
 				cmp.Compare(a.system, b.system), cmp.Compare(a.place, b.place))
 		})
 	}
+	return of
 }
 
 func (s *series) Len() int           { return len(s.at) }
@@ -158,7 +173,7 @@ func (s *series) between(from, to int64) []float64 {
 // seriesFor finds the readings that hold for an attempt: of its own tank; with
 // atPlace of the keeper, of the keeper's place, or the club's longest.
 func (r *Records) seriesFor(a *club.Attempt, quantity string, atPlace bool) *series {
-	list := r.series[quantity]
+	list := r.dated()[quantity]
 	pick := func(ok func(*series) bool) *series {
 		if i := slices.IndexFunc(list, ok); i >= 0 {
 			return list[i]
@@ -179,7 +194,7 @@ func (r *Records) seriesFor(a *club.Attempt, quantity string, atPlace bool) *ser
 
 // Places names the series of a quantity that PlaceOf does not settle: more than
 // one sky while a keeper's own is unknown.
-func (r *Records) skies(quantity string) int { return len(r.series[quantity]) }
+func (r *Records) skies(quantity string) int { return len(r.dated()[quantity]) }
 
 func (r *Records) indexSpawns() {
 	for i := range r.Attempts {

@@ -121,7 +121,7 @@ func (r *Records) Dated(t catalogue.Trigger) bool {
 	if t.Daily == nil {
 		return false
 	}
-	return t.Daily.Quantity == "" || len(r.series[t.Daily.Quantity]) > 0
+	return t.Daily.Quantity == "" || len(r.dated()[t.Daily.Quantity]) > 0
 }
 
 // Skies returns how many series of the trigger's quantity there are, and whether

@@ -19,7 +19,11 @@ func questions() []comparison {
 		},
 		{
 			name: "season", about: "the workbook and page of a season of the demo club", fixed: true,
-			sizes: []int{1}, lay: layDemo, whole: seasonTurn,
+			sizes: []int{1}, lay: layDemo, whole: seasonTurn(demoSeason),
+		},
+		{
+			name: "season-club", about: "the workbook and page of a season of 100 keepers, 250 readings for every attempt; rows are attempts",
+			sizes: []int{2e4}, lay: layQuestion(100, 250), whole: seasonTurn(lastSeason),
 		},
 		{
 			name: "help", about: "the list of verbs, for what it takes to start", fixed: true,
@@ -107,8 +111,11 @@ func askTurn(f folder) (turn, error) {
 	}, "ask", "--trigger", "pressure-drop", "--species", "Corydoras paleatus", "--format", "json")
 }
 
-// demoSeason is the last year of the demo club.
-const demoSeason = "2025"
+// The last year of the demo club, and that of the logs of layQuestion.
+const (
+	demoSeason = "2025"
+	lastSeason = "2020"
+)
 
 func layDemo(f folder, _ int, _ *rand.Rand) error {
 	if err := os.MkdirAll(string(f), 0o777); err != nil {
@@ -118,18 +125,21 @@ func layDemo(f folder, _ int, _ *rand.Rand) error {
 	return err
 }
 
-func seasonTurn(f folder) (turn, error) {
-	return f.takeProgram(nil, func([]byte) ([]value, error) {
-		var out []value
-		for _, kind := range []string{"xlsx", "html"} {
-			info, err := os.Stat(f.path("season", demoSeason+"."+kind))
-			if err != nil {
-				return nil, err
+// seasonTurn times a season's workbook and page.
+func seasonTurn(season string) func(folder) (turn, error) {
+	return func(f folder) (turn, error) {
+		return f.takeProgram(nil, func([]byte) ([]value, error) {
+			var out []value
+			for _, kind := range []string{"xlsx", "html"} {
+				info, err := os.Stat(f.path("season", season+"."+kind))
+				if err != nil {
+					return nil, err
+				}
+				out = append(out, value{kind + "-bytes", float64(info.Size())})
 			}
-			out = append(out, value{kind + "-bytes", float64(info.Size())})
-		}
-		return out, nil
-	}, "season", demoSeason)
+			return out, nil
+		}, "season", season)
+	}
 }
 
 func layNothing(f folder, _ int, _ *rand.Rand) error { return os.MkdirAll(string(f), 0o777) }

@@ -61,7 +61,11 @@ func (a *app) keepers(q answer.KeepersQuestion, book, web string, technical bool
 	}
 	t := o.tables
 	o.show(&t)
-	k := o.asker(0).Keepers(q, &t)
+	asker := o.asker(0)
+	k := asker.Keepers(q, &t)
+	if err := answered(asker); err != nil {
+		return err
+	}
 	if len(k.Keepers) == 0 {
 		return failure{"no attempt like that is in the tables", fmt.Sprintf("the species in the tables are %s, and the years %s", strings.Join(o.logged(), ", "), strings.Join(o.years(), ", "))}
 	}

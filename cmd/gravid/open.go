@@ -21,7 +21,8 @@ import (
 // An openClub is a club with the tables that questions need.
 type openClub struct {
 	*club.Club
-	tables    club.Tables
+	tables    club.Tables // without the readings
+	dated     *club.Dated // the readings
 	zone      *time.Location
 	names     *species.Names
 	pseudonym map[string]string // keeper -> name shown; empty when names are shown
@@ -33,19 +34,40 @@ func (a *app) open() (*openClub, error) {
 	if err != nil {
 		return nil, asFailure(err)
 	}
-	t, err := c.Load()
+	t, dated, err := c.LoadButReadings()
 	if err != nil {
 		return nil, errors.Join(asFailure(err), c.Close())
 	}
 	zone, err := c.Config.Location()
 	if err != nil {
-		return nil, errors.Join(asFailure(err), c.Close())
+		return nil, errors.Join(asFailure(err), dated.Close(), c.Close())
 	}
-	o := &openClub{Club: c, tables: t, zone: zone, names: species.New(c.Config.Species)}
+	o := &openClub{Club: c, tables: t, dated: dated, zone: zone, names: species.New(c.Config.Species)}
 	if c.Config.Pseudonyms {
 		o.usePseudonyms()
 	}
 	return o, nil
+}
+
+// Close lets go of the club and of its readings.
+func (o *openClub) Close() error { return errors.Join(o.dated.Close(), o.Club.Close()) }
+
+// courses reads readings under the names by which keepers are shown.
+func (o *openClub) courses(quantities ...string) ([]club.Course, error) {
+	list, err := o.dated.Courses(quantities...)
+	for i := range list {
+		list[i].Keeper = o.keeper(list[i].Keeper)
+	}
+	return list, err
+}
+
+// answered reports what kept the questions put to k from all the readings that they
+// needed. It has to be asked before an answer is shown.
+func answered(k answer.Asker) error {
+	if err := k.Records.Err(); err != nil {
+		return asFailure(err)
+	}
+	return nil
 }
 
 // asFailure keeps what a fault of the club folder says and what to do about it.
@@ -112,7 +134,7 @@ func (o *openClub) asker(until int) answer.Asker {
 	}
 	o.show(&t)
 	return answer.Asker{
-		Records:  exposure.New(&t, exposure.Options{Zone: o.zone, PlaceOf: placeOf, Watches: watches}),
+		Records:  exposure.New(&t, exposure.Options{Zone: o.zone, PlaceOf: placeOf, Watches: watches, Readings: o.courses}),
 		Triggers: answer.Every(o.ownTriggers()), Margin: o.Config.WorthActingPer100,
 	}
 }
@@ -122,7 +144,7 @@ func (o *openClub) show(t *club.Tables) {
 	if o.pseudonym == nil {
 		return
 	}
-	t.Attempts, t.Clutches, t.Readings = slices.Clone(t.Attempts), slices.Clone(t.Clutches), slices.Clone(t.Readings)
+	t.Attempts, t.Clutches = slices.Clone(t.Attempts), slices.Clone(t.Clutches)
 	t.Problems, t.Sources, t.Actions = slices.Clone(t.Problems), slices.Clone(t.Sources), slices.Clone(t.Actions)
 	o.hideLogs(t)
 	for i := range t.Attempts {
@@ -130,9 +152,6 @@ func (o *openClub) show(t *club.Tables) {
 	}
 	for i := range t.Clutches {
 		t.Clutches[i].Keeper = o.keeper(t.Clutches[i].Keeper)
-	}
-	for i := range t.Readings {
-		t.Readings[i].Keeper = o.keeper(t.Readings[i].Keeper)
 	}
 	// Names also stand in remarks and in what is said of a log.
 	hide := o.replacer()
@@ -180,9 +199,6 @@ func (o *openClub) hideLogs(t *club.Tables) {
 	}
 	for i := range t.Clutches {
 		t.Clutches[i].Source.File = log[t.Clutches[i].Source.File]
-	}
-	for i := range t.Readings {
-		t.Readings[i].Source.File = log[t.Readings[i].Source.File]
 	}
 	for i := range t.Actions {
 		t.Actions[i].Source.File = log[t.Actions[i].Source.File]

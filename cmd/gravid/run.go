@@ -163,6 +163,6 @@ Start with:  gravid demo`,
 	root.SuggestionsMinimumDistance = 2
 	root.AddCommand(a.demoCommand(), a.newCommand(), a.ingestCommand(), a.problemsCommand(), a.explainCommand(),
 		a.askCommand(), a.triggersCommand(), a.timingCommand(), a.eggsCommand(),
-		a.keepersCommand(), a.seasonCommand(), a.templateCommand(), a.exportCommand())
+		a.keepersCommand(), a.seasonCommand(), a.templateCommand(), a.exportCommand(), a.versionCommand())
 	return root
 }

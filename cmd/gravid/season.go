@@ -52,7 +52,10 @@ func (a *app) season(year int, book, web string) error {
 	k := o.asker(year)
 	t := upTo(o.tables, yearEnd(year, o.zone))
 	o.show(&t)
-	s := k.Season(o.Config.Name, year, &t, o.zone)
+	s := k.Season(o.Config.Name, year, &t, o.dated.Len(), o.zone)
+	if err := answered(k); err != nil {
+		return err
+	}
 	if len(s.Attempts) == 0 && len(s.Clutches) == 0 {
 		return failure{fmt.Sprintf("no attempt and no clutch of %d is in the tables", year), "the years in the tables are " + strings.Join(o.years(), ", ")}
 	}

@@ -69,6 +69,9 @@ func (a *app) timing(fish string, stages [2]answer.Stage, at float64, by string,
 				all[i].Grouped = &g
 			}
 		}
+		if err := answered(k); err != nil {
+			return err
+		}
 		if slices.IndexFunc(all, func(t answer.Timing) bool { return t.N > 0 }) < 0 {
 			return o.noClutch(species)
 		}
@@ -109,6 +112,9 @@ func (a *app) eggs(fish, by string, technical bool) error {
 		if by != "" {
 			g := k.EggsBy(species, by)
 			eggs.Grouped = &g
+		}
+		if err := answered(k); err != nil {
+			return err
 		}
 		if eggs.Clutches == 0 {
 			return o.noClutch(species)
