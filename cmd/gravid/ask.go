@@ -100,7 +100,7 @@ func (a *app) ask(question, code, fish string, technical, across bool, explore e
 		if fish == "" {
 			fish = u.Species[0]
 		}
-		fmt.Fprintf(a.stderr, "gravid: note: understood as: which triggers go with spawning in %s?\n", fish)
+		a.say("note", fmt.Sprintf("understood as: which triggers go with spawning in %s?", fish), "")
 		return a.triggers(fish, technical)
 	}
 	species, trigger, err := a.understand(o, k.Triggers, question, code, fish)

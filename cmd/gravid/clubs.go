@@ -13,6 +13,7 @@ import (
 	"gravid/cmd/gravid/demo"
 	"gravid/ingest/club"
 	"gravid/ingest/club/atomicfile"
+	"gravid/ingest/printable"
 )
 
 func (a *app) newCommand() *cobra.Command {
@@ -88,7 +89,7 @@ func (a *app) demo(dir string) error {
 		return err
 	}
 	for _, q := range demo.Questions {
-		fmt.Fprintf(a.stdout, "\n> gravid ask --club %s %q\n\n", dir, q)
+		fmt.Fprintf(a.stdout, "\n> gravid ask --club %s %q\n\n", printable.Line(dir), q)
 		if err := a.ask(q, "", "", false, false, exploration{}); err != nil {
 			return err
 		}

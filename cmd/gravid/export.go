@@ -72,7 +72,7 @@ func (a *app) export(table, out string, csv club.CSVOptions) error {
 		return w.Flush()
 	}
 	if err := atomicfile.Write(out, write); err != nil {
-		return failure{err.Error(), "name a file in a folder that can be written to"}
+		return notWritten(err)
 	}
 	a.say("note", fmt.Sprintf("wrote %d rows of %s to %s", schema.Len(&t), table, out), "")
 	return nil

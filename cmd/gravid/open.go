@@ -48,15 +48,6 @@ func (a *app) open() (*openClub, error) {
 	return o, nil
 }
 
-// asFailure keeps what a fault of the club folder says and what to do about it.
-func asFailure(err error) error {
-	var fault *club.Fault
-	if errors.As(err, &fault) {
-		return failure{fault.Path + ": " + fault.What, fault.Fix}
-	}
-	return failure{err.Error(), ""}
-}
-
 // usePseudonyms puts letters in the place of keepers' names, in order of name, in
 // all that is shown.
 func (o *openClub) usePseudonyms() {

@@ -19,6 +19,7 @@ import (
 	"gravid/analyze/report/workbook"
 	"gravid/ingest"
 	"gravid/ingest/club/atomicfile"
+	"gravid/ingest/printable"
 )
 
 func (a *app) seasonCommand() *cobra.Command {
@@ -110,11 +111,11 @@ func (a *app) writeBook(name string, d *report.Document) error {
 
 func (a *app) writeFile(name string, fill func(io.Writer) error) error {
 	if err := os.MkdirAll(filepath.Dir(name), 0o777); err != nil && !errors.Is(err, fs.ErrExist) {
-		return failure{err.Error(), "name a file in a folder that can be written to"}
+		return notWritten(err)
 	}
 	if err := atomicfile.Write(name, fill); err != nil {
-		return failure{err.Error(), "name a file in a folder that can be written to"}
+		return notWritten(err)
 	}
-	fmt.Fprintf(a.stdout, "wrote %s\n", name)
+	fmt.Fprintf(a.stdout, "wrote %s\n", printable.Line(name))
 	return nil
 }
