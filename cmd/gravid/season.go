@@ -18,6 +18,7 @@ import (
 	"gravid/analyze/report/page"
 	"gravid/analyze/report/workbook"
 	"gravid/ingest"
+	"gravid/ingest/club"
 	"gravid/ingest/club/atomicfile"
 	"gravid/ingest/printable"
 )
@@ -60,18 +61,25 @@ func (a *app) season(year int, book, web string) error {
 	if a.format == "json" {
 		return a.printJSON(s)
 	}
-	folder := filepath.Join(o.Dir, "season")
+	folder := filepath.Join(o.Dir, club.SeasonDir)
+	ours := book == "" || web == ""
 	if book == "" {
 		book = filepath.Join(folder, fmt.Sprintf("%d.xlsx", year))
 	}
 	if web == "" {
 		web = filepath.Join(folder, fmt.Sprintf("%d.html", year))
 	}
-	if err := a.writeBook(book, compose.Season(s, o.links(book))); err != nil {
-		return err
+	write := func() error {
+		if err := a.writeBook(book, compose.Season(s, o.links(book))); err != nil {
+			return err
+		}
+		doc := compose.Season(s, o.links(web))
+		return a.writeFile(web, func(w io.Writer) error { return page.Write(w, doc, page.Options{}) })
 	}
-	doc := compose.Season(s, o.links(web))
-	return a.writeFile(web, func(w io.Writer) error { return page.Write(w, doc, page.Options{}) })
+	if !ours {
+		return write()
+	}
+	return o.InSeason(func() { a.say("note", "another run is writing into "+folder+"; waiting for it", "") }, write)
 }
 
 // links says how a document at a path reaches the logs: not at all where keepers

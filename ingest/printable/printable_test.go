@@ -34,4 +34,3 @@ func FuzzLine(f *testing.F) {
 		require.Equal(t, got, printable.Line(got), "showing twice must change nothing")
 	})
 }
-
