@@ -298,11 +298,15 @@ func (a *collected) add(r *reading) error {
 	return nil
 }
 
+// DuplicateOf stands before the name of the log that is read instead, as the layout
+// of one that is not read because it is the same.
+const DuplicateOf = "duplicate of "
+
 // addDuplicate says of a log that it is not read.
 func (a *collected) addDuplicate(name string, d *duplicate) {
 	a.problems = append(a.problems, problem.Problem{Severity: problem.Note, Code: problem.FileDuplicate,
 		Place: problem.Place{File: name}, Message: d.Error() + ", which is read instead", Fix: "delete one of the two"})
-	a.sources = append(a.sources, club.SourceSheet{File: name, SHA256: d.sha256, Bytes: d.bytes, Layout: "duplicate of " + d.first})
+	a.sources = append(a.sources, club.SourceSheet{File: name, SHA256: d.sha256, Bytes: d.bytes, Layout: DuplicateOf + d.first})
 }
 
 // keepOthers takes over from the tables what came from logs that are not read

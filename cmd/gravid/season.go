@@ -53,7 +53,6 @@ func (a *app) season(year int, book, web string) error {
 	defer o.Close()
 	k := o.asker(year)
 	t := upTo(o.tables, yearEnd(year, o.zone))
-	o.show(&t)
 	s := k.Season(o.Config.Name, year, &t, o.zone)
 	if len(s.Attempts) == 0 && len(s.Clutches) == 0 {
 		return failure{fmt.Sprintf("no attempt and no clutch of %d is in the tables", year), "the years in the tables are " + strings.Join(o.years(), ", ")}
@@ -85,7 +84,7 @@ func (a *app) season(year int, book, web string) error {
 // links says how a document at a path reaches the logs: not at all where keepers
 // go by pseudonyms.
 func (o *openClub) links(document string) compose.SeasonOptions {
-	if o.pseudonym != nil {
+	if o.hidden {
 		return compose.SeasonOptions{}
 	}
 	logs, err := filepath.Rel(absolute(filepath.Dir(document)), absolute(filepath.Join(o.Dir, ingest.LogsDir)))
