@@ -233,7 +233,7 @@ func attemptsSheet(s answer.Season, o SeasonOptions) report.Section {
 	sec := report.Section{ID: "attempts", Title: "Attempts", Tables: []report.Table{t},
 		Lead: fmt.Sprintf("Every attempt that began in %d. An empty cell means that nothing was recorded; it never means no.", s.Year)}
 	if o.Logs == "" {
-		sec.Paragraphs = []string{"Keepers go by letters, so the names of their files are not shown. With pseudonyms = false in club.toml each row leads to its cell in the log."}
+		sec.Paragraphs = []string{"Keepers go by letters and tanks by numbers; remarks and the names of files are not shown, since they may tell who it is. With pseudonyms = false in club.toml they are, and each row leads to its cell in the log."}
 	}
 	return sec
 }
@@ -299,8 +299,11 @@ func asideSheet(s answer.Season, o SeasonOptions) report.Section {
 	sec := report.Section{ID: "aside", Title: "Set aside", Tables: []report.Table{t},
 		Lead: fmt.Sprintf("%s set aside, %s not used. Nothing of it is lost: rows are in the folder set-aside in the keeper's own columns, and every cell is named here or by gravid problems.",
 			plural(s.Read.SetAside, "row was", "rows were"), plural(s.Read.Errors, "cell, row or column", "cells, rows or columns"))}
+	if o.Logs == "" {
+		sec.Paragraphs = []string{"Keepers go by letters, so what stands in the cells is not shown here: gravid problems, for those who keep the records, shows each with its log."}
+	}
 	if len(groups) > mostAside {
-		sec.Paragraphs = []string{fmt.Sprintf("%d more kinds are left out here: gravid problems shows all.", len(groups)-mostAside)}
+		sec.Paragraphs = append(sec.Paragraphs, fmt.Sprintf("%d more kinds are left out here: gravid problems shows all.", len(groups)-mostAside))
 	}
 	return sec
 }

@@ -27,7 +27,7 @@ var quick = []string{"twice", "damaged-table", "no-right"}
 
 func checksOfTest() []check {
 	if os.Getenv("GRAVID_FAULTS") == "all" {
-		return checks
+		return slices.DeleteFunc(slices.Clone(checks), func(c check) bool { return c.asked })
 	}
 	return slices.DeleteFunc(slices.Clone(checks), func(c check) bool { return !slices.Contains(quick, c.name) })
 }
@@ -174,4 +174,13 @@ func TestCommandLine(t *testing.T) {
 	var out, talk bytes.Buffer
 	require.Equal(t, 0, run([]string{"--list", "--only", "kill"}, &out, &talk))
 	require.Equal(t, 2, strings.Count(out.String(), "\n"))
+}
+
+func TestFuzzTargets(t *testing.T) {
+	require.Equal(t, []fuzzTarget{{"gravid/a", "FuzzA"}, {"gravid/a", "FuzzB"}, {"gravid/c", "FuzzC"}},
+		listedTargets("FuzzA\nFuzzB\nok  \tgravid/a\t0.1s\n?   \tgravid/b\t[no test files]\nok  \tgravid/d\t0.1s\nFuzzC\nok  \tgravid/c\t0.1s\n"))
+	n, anew := fuzzTally("fuzz: elapsed: 3s, execs: 10 (3/sec), new interesting: 0 (total: 5)\nfuzz: elapsed: 6s, execs: 25 (5/sec), new interesting: 2 (total: 7)\nPASS\n")
+	require.Equal(t, [2]int{25, 2}, [2]int{n, anew})
+	n, _ = fuzzTally("PASS\n")
+	require.Zero(t, n)
 }

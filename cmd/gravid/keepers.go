@@ -59,10 +59,8 @@ func (a *app) keepers(q answer.KeepersQuestion, book, web string, technical bool
 			return err
 		}
 	}
-	t := o.tables
-	o.show(&t)
 	asker := o.asker(0)
-	k := asker.Keepers(q, &t)
+	k := asker.Keepers(q, &o.tables)
 	if err := answered(asker); err != nil {
 		return err
 	}

@@ -18,7 +18,9 @@ import (
 	"gravid/analyze/report/page"
 	"gravid/analyze/report/workbook"
 	"gravid/ingest"
+	"gravid/ingest/club"
 	"gravid/ingest/club/atomicfile"
+	"gravid/ingest/printable"
 )
 
 func (a *app) seasonCommand() *cobra.Command {
@@ -51,7 +53,6 @@ func (a *app) season(year int, book, web string) error {
 	defer o.Close()
 	k := o.asker(year)
 	t := upTo(o.tables, yearEnd(year, o.zone))
-	o.show(&t)
 	s := k.Season(o.Config.Name, year, &t, o.dated.Len(), o.zone)
 	if err := answered(k); err != nil {
 		return err
@@ -62,24 +63,31 @@ func (a *app) season(year int, book, web string) error {
 	if a.format == "json" {
 		return a.printJSON(s)
 	}
-	folder := filepath.Join(o.Dir, "season")
+	folder := filepath.Join(o.Dir, club.SeasonDir)
+	ours := book == "" || web == ""
 	if book == "" {
 		book = filepath.Join(folder, fmt.Sprintf("%d.xlsx", year))
 	}
 	if web == "" {
 		web = filepath.Join(folder, fmt.Sprintf("%d.html", year))
 	}
-	if err := a.writeBook(book, compose.Season(s, o.links(book))); err != nil {
-		return err
+	write := func() error {
+		if err := a.writeBook(book, compose.Season(s, o.links(book))); err != nil {
+			return err
+		}
+		doc := compose.Season(s, o.links(web))
+		return a.writeFile(web, func(w io.Writer) error { return page.Write(w, doc, page.Options{}) })
 	}
-	doc := compose.Season(s, o.links(web))
-	return a.writeFile(web, func(w io.Writer) error { return page.Write(w, doc, page.Options{}) })
+	if !ours {
+		return write()
+	}
+	return o.InSeason(func() { a.say("note", "another run is writing into "+folder+"; waiting for it", "") }, write)
 }
 
 // links says how a document at a path reaches the logs: not at all where keepers
 // go by pseudonyms.
 func (o *openClub) links(document string) compose.SeasonOptions {
-	if o.pseudonym != nil {
+	if o.shown != nil {
 		return compose.SeasonOptions{}
 	}
 	logs, err := filepath.Rel(absolute(filepath.Dir(document)), absolute(filepath.Join(o.Dir, ingest.LogsDir)))
@@ -113,11 +121,11 @@ func (a *app) writeBook(name string, d *report.Document) error {
 
 func (a *app) writeFile(name string, fill func(io.Writer) error) error {
 	if err := os.MkdirAll(filepath.Dir(name), 0o777); err != nil && !errors.Is(err, fs.ErrExist) {
-		return failure{err.Error(), "name a file in a folder that can be written to"}
+		return notWritten(err)
 	}
 	if err := atomicfile.Write(name, fill); err != nil {
-		return failure{err.Error(), "name a file in a folder that can be written to"}
+		return notWritten(err)
 	}
-	fmt.Fprintf(a.stdout, "wrote %s\n", name)
+	fmt.Fprintf(a.stdout, "wrote %s\n", printable.Line(name))
 	return nil
 }

@@ -138,7 +138,7 @@ func LoadConfig(dir string) (Config, error) {
 }
 
 func readConfig(root *os.Root, dir string) (Config, error) {
-	doc, err := root.ReadFile(ConfigFile)
+	doc, err := readShort(root, ConfigFile)
 	if errors.Is(err, fs.ErrNotExist) {
 		return Config{}, &Fault{
 			Path: dir, What: "is not a club's folder: it has no " + ConfigFile,

@@ -6,8 +6,6 @@ import (
 	"strings"
 	"testing"
 	"time"
-	"unicode"
-	"unicode/utf8"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -110,30 +108,6 @@ func TestTick(t *testing.T) {
 	} {
 		assert.Equal(t, c.want, format.Tick(c.f, c.x, c.step))
 	}
-}
-
-func TestPrintable(t *testing.T) {
-	for in, want := range map[string]string{
-		"plain": "plain", "  blanks ": "blanks", "a\r\n\tb": "a b", "\x1b[31mred\x07": `\x1b[31mred\x07`, "invoice\u202efdp.exe": `invoice\u202efdp.exe`,
-		"bad \xff": `bad \xff`, "\u0085x": "x", "a\u0090b": `a\u0090b`, "\U000e0041": `\U000e0041`, "é 日本語 🐟 عربي \u200e": "é 日本語 🐟 عربي \u200e", "": "", "\ufeffa": `\ufeffa`, "del\x7f": `del\x7f`,
-	} {
-		assert.Equal(t, want, format.Printable(in), "%q", in)
-	}
-}
-
-func FuzzPrintable(f *testing.F) {
-	for _, s := range reporttest.Traps() {
-		f.Add(s)
-	}
-	f.Fuzz(func(t *testing.T, s string) {
-		got := format.Printable(s)
-		require.True(t, utf8.ValidString(got))
-		for _, r := range got {
-			require.False(t, unicode.IsControl(r), "%q", got)
-			require.NotContains(t, "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u2028\u2029", string(r), "%q", got)
-		}
-		require.Equal(t, got, format.Printable(got), "showing twice must change nothing")
-	})
 }
 
 func TestScalesHoldTheirNumbers(t *testing.T) {
