@@ -169,30 +169,37 @@ func (c *countRows) objective(theta, grad []float64, hess *mat.SymDense) float64
 	for i, y := range c.numbers {
 		rungs[i] = up.rung(y, c.factorials[i])
 	}
-	n := len(theta)
-	sums := make([]rowSum, (len(c.rows)+rowsTogether-1)/rowsTogether)
-	add := func(k int) {
-		if derive {
-			sums[k].grad, sums[k].curve = make([]float64, n), make([]float64, n*n)
+	return sumRows(len(c.rows), rowsTogether, grad, hess, func(s *rowSum, from, to int) {
+		c.addRows(s, from, to, theta, size, rungs)
+	})
+}
+
+// sumRows adds up n rows, so many together by themselves and spread over the
+// processors, and returns the value. Without derivatives grad is nil.
+func sumRows(n, together int, grad []float64, hess *mat.SymDense, add func(s *rowSum, from, to int)) (value float64) {
+	p := len(grad)
+	sums := make([]rowSum, (n+together-1)/together)
+	part := func(k int) {
+		if grad != nil {
+			sums[k].grad, sums[k].curve = make([]float64, p), make([]float64, p*p)
 		}
-		c.addRows(&sums[k], k*rowsTogether, theta, size, rungs, derive)
+		add(&sums[k], k*together, min((k+1)*together, n))
 	}
 	if len(sums) == 1 {
-		add(0)
+		part(0)
 	} else {
 		inParallel(len(sums), func(next func() int) {
 			for k := next(); k < len(sums); k = next() {
-				add(k)
+				part(k)
 			}
 		})
 	}
-	var value float64
 	for _, s := range sums {
 		value += s.value
 		for a, g := range s.grad {
 			grad[a] += g
-			for b := a; b < n; b++ {
-				hess.SetSym(a, b, hess.At(a, b)+s.curve[a*n+b])
+			for b := a; b < p; b++ {
+				hess.SetSym(a, b, hess.At(a, b)+s.curve[a*p+b])
 			}
 		}
 	}
@@ -210,9 +217,10 @@ type rowSum struct {
 	grad, curve []float64
 }
 
-// addRows adds up the rows from first on, at most rowsTogether.
-func (c *countRows) addRows(s *rowSum, first int, theta []float64, size float64, rungs []rung, derive bool) {
-	for i := first; i < min(first+rowsTogether, len(c.rows)); i++ {
+// addRows adds up the rows from one to before another.
+func (c *countRows) addRows(s *rowSum, from, to int, theta []float64, size float64, rungs []rung) {
+	derive := s.grad != nil
+	for i := from; i < to; i++ {
 		r := &c.rows[i]
 		line := dot(theta, r.X)
 		mean := r.Exposure * math.Exp(line)
