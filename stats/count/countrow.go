@@ -91,13 +91,10 @@ func newCountRows(rows []CountRow, clusters bool) (*countRows, error) {
 			cells = cells[:n]
 		}
 	}
-	sorted := make([]*CountRow, len(seen.rows))
-	for i := range sorted {
-		sorted[i] = &seen.rows[i]
-	}
-	slices.SortFunc(sorted, (*CountRow).compare)
+	sorted := inOrder(seen.rows, clusters)
+	c.rows, c.times, c.numbers = make([]CountRow, 0, len(sorted)), make([]float64, 0, len(sorted)), make([]float64, 0, len(sorted))
 	for _, r := range sorted {
-		c.rows, c.times = append(c.rows, *r), append(c.times, float64(r.Times))
+		c.rows, c.times = append(c.rows, *r.CountRow), append(c.times, float64(r.Times))
 		if r.exact() {
 			c.numbers = append(c.numbers, r.Lo)
 		}
@@ -107,6 +104,7 @@ func newCountRows(rows []CountRow, clusters bool) (*countRows, error) {
 	for _, y := range c.numbers {
 		c.factorials = append(c.factorials, logFactorial(y))
 	}
+	c.place, c.offsets = make([]int, 0, len(c.rows)), make([]float64, 0, len(c.rows))
 	cells = make([]float64, 0, len(c.rows)*c.width) // side by side, in the order in which they are read
 	for i, r := range c.rows {
 		cells = append(cells, r.X...)
@@ -119,6 +117,36 @@ func newCountRows(rows []CountRow, clusters bool) (*countRows, error) {
 		c.offsets = append(c.offsets, math.Log(r.Exposure))
 	}
 	return c, nil
+}
+
+// A keyedRow has what mostly decides where the row comes at hand.
+type keyedRow struct {
+	first float64
+	*CountRow
+}
+
+// inOrder sorts the rows by CountRow.compare.
+func inOrder(rows []CountRow, clusters bool) []keyedRow {
+	sorted := make([]keyedRow, len(rows))
+	for i := range rows {
+		r := &rows[i]
+		sorted[i].CountRow = r
+		if clusters {
+			sorted[i].first = float64(r.Cluster)
+		} else if len(r.X) > 1 {
+			sorted[i].first = r.X[1] // after the constant
+		}
+	}
+	slices.SortFunc(sorted, func(a, b keyedRow) int {
+		switch {
+		case a.first < b.first:
+			return -1
+		case a.first > b.first:
+			return 1
+		}
+		return a.compare(b.CountRow)
+	})
+	return sorted
 }
 
 // A rowSet collects different rows.
