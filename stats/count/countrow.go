@@ -91,13 +91,10 @@ func newCountRows(rows []CountRow, clusters bool) (*countRows, error) {
 			cells = cells[:n]
 		}
 	}
-	sorted := make([]*CountRow, len(seen.rows))
-	for i := range sorted {
-		sorted[i] = &seen.rows[i]
-	}
-	slices.SortFunc(sorted, (*CountRow).compare)
+	sorted := inOrder(seen.rows, clusters)
+	c.rows, c.times, c.numbers = make([]CountRow, 0, len(sorted)), make([]float64, 0, len(sorted)), make([]float64, 0, len(sorted))
 	for _, r := range sorted {
-		c.rows, c.times = append(c.rows, *r), append(c.times, float64(r.Times))
+		c.rows, c.times = append(c.rows, *r.CountRow), append(c.times, float64(r.Times))
 		if r.exact() {
 			c.numbers = append(c.numbers, r.Lo)
 		}
@@ -107,6 +104,7 @@ func newCountRows(rows []CountRow, clusters bool) (*countRows, error) {
 	for _, y := range c.numbers {
 		c.factorials = append(c.factorials, logFactorial(y))
 	}
+	c.place, c.offsets = make([]int, 0, len(c.rows)), make([]float64, 0, len(c.rows))
 	cells = make([]float64, 0, len(c.rows)*c.width) // side by side, in the order in which they are read
 	for i, r := range c.rows {
 		cells = append(cells, r.X...)
@@ -119,6 +117,36 @@ func newCountRows(rows []CountRow, clusters bool) (*countRows, error) {
 		c.offsets = append(c.offsets, math.Log(r.Exposure))
 	}
 	return c, nil
+}
+
+// A keyedRow has what mostly decides where the row comes at hand.
+type keyedRow struct {
+	first float64
+	*CountRow
+}
+
+// inOrder sorts the rows by CountRow.compare.
+func inOrder(rows []CountRow, clusters bool) []keyedRow {
+	sorted := make([]keyedRow, len(rows))
+	for i := range rows {
+		r := &rows[i]
+		sorted[i].CountRow = r
+		if clusters {
+			sorted[i].first = float64(r.Cluster)
+		} else if len(r.X) > 1 {
+			sorted[i].first = r.X[1] // after the constant
+		}
+	}
+	slices.SortFunc(sorted, func(a, b keyedRow) int {
+		switch {
+		case a.first < b.first:
+			return -1
+		case a.first > b.first:
+			return 1
+		}
+		return a.compare(b.CountRow)
+	})
+	return sorted
 }
 
 // A rowSet collects different rows.
@@ -169,30 +197,37 @@ func (c *countRows) objective(theta, grad []float64, hess *mat.SymDense) float64
 	for i, y := range c.numbers {
 		rungs[i] = up.rung(y, c.factorials[i])
 	}
-	n := len(theta)
-	sums := make([]rowSum, (len(c.rows)+rowsTogether-1)/rowsTogether)
-	add := func(k int) {
-		if derive {
-			sums[k].grad, sums[k].curve = make([]float64, n), make([]float64, n*n)
+	return sumRows(len(c.rows), rowsTogether, grad, hess, func(s *rowSum, from, to int) {
+		c.addRows(s, from, to, theta, size, rungs)
+	})
+}
+
+// sumRows adds up n rows, so many together by themselves and spread over the
+// processors, and returns the value. Without derivatives grad is nil.
+func sumRows(n, together int, grad []float64, hess *mat.SymDense, add func(s *rowSum, from, to int)) (value float64) {
+	p := len(grad)
+	sums := make([]rowSum, (n+together-1)/together)
+	part := func(k int) {
+		if grad != nil {
+			sums[k].grad, sums[k].curve = make([]float64, p), make([]float64, p*p)
 		}
-		c.addRows(&sums[k], k*rowsTogether, theta, size, rungs, derive)
+		add(&sums[k], k*together, min((k+1)*together, n))
 	}
 	if len(sums) == 1 {
-		add(0)
+		part(0)
 	} else {
 		inParallel(len(sums), func(next func() int) {
 			for k := next(); k < len(sums); k = next() {
-				add(k)
+				part(k)
 			}
 		})
 	}
-	var value float64
 	for _, s := range sums {
 		value += s.value
 		for a, g := range s.grad {
 			grad[a] += g
-			for b := a; b < n; b++ {
-				hess.SetSym(a, b, hess.At(a, b)+s.curve[a*n+b])
+			for b := a; b < p; b++ {
+				hess.SetSym(a, b, hess.At(a, b)+s.curve[a*p+b])
 			}
 		}
 	}
@@ -210,9 +245,10 @@ type rowSum struct {
 	grad, curve []float64
 }
 
-// addRows adds up the rows from first on, at most rowsTogether.
-func (c *countRows) addRows(s *rowSum, first int, theta []float64, size float64, rungs []rung, derive bool) {
-	for i := first; i < min(first+rowsTogether, len(c.rows)); i++ {
+// addRows adds up the rows from one to before another.
+func (c *countRows) addRows(s *rowSum, from, to int, theta []float64, size float64, rungs []rung) {
+	derive := s.grad != nil
+	for i := from; i < to; i++ {
 		r := &c.rows[i]
 		line := dot(theta, r.X)
 		mean := r.Exposure * math.Exp(line)

@@ -37,10 +37,11 @@ type NegativeBinomial struct {
 const poissonSize = 1e4
 
 // FitNegativeBinomial fits by maximum likelihood: Newton's method on the log of
-// the mean and of the size together, from several starts, compared with the
-// Poisson limit. A count known only to a range adds the probability of the
-// range, one of which only a part was counted that of the part (a thinned
-// negative binomial keeps its size).
+// the mean and of the size together, from several starts (one where all counts are
+// exact and the likelihood is highest near that one), compared with the Poisson
+// limit. A count known only to a range adds the probability of the range, one of
+// which only a part was counted that of the part (a thinned negative binomial keeps
+// its size).
 //
 // Status is Boundary where the Poisson distribution fits at least as well (the
 // Size is then +Inf) or all counts are 0; TooLittle for fewer than two counts or

@@ -31,10 +31,11 @@ type CountRegression struct {
 }
 
 // FitCountRegression fits by maximum likelihood: Newton's method on the
-// coefficients and the log of the size together, from several starts, compared
-// with the Poisson limit. Counts known to a range, in part, or over an exposure
-// enter as in FitNegativeBinomial. Clusters are ignored: the limits hold for
-// counts independent given their covariates; FitQuasiPoisson can do without.
+// coefficients and the log of the size together, from starts as in
+// FitNegativeBinomial, compared with the Poisson limit. Counts known to a range,
+// in part, or over an exposure enter as there. Clusters are ignored: the limits
+// hold for counts independent given their covariates; FitQuasiPoisson can do
+// without.
 //
 // Status is Boundary where the Poisson distribution fits at least as well,
 // TooLittle for no more counts than coefficients or no positive one,

@@ -310,18 +310,7 @@ func (c *Conditional) LRTest(columns ...int) Test {
 // WaldTest tests that all the given slopes are 0, from the covariance matrix.
 func (c *Conditional) WaldTest(columns ...int) Test {
 	t := c.newTest(len(columns), "Wald")
-	if t.Status.Usable() && slices.ContainsFunc(columns, c.Separation.Involves) {
-		t.Status = stats.Separated
-	}
-	if !t.Status.Usable() {
-		return t
-	}
-	statistic, ok := quadraticForm(c.Coef, c.Cov, columns)
-	if !ok {
-		t.Status = stats.NotIdentifiable
-		return t
-	}
-	t.compare(statistic)
+	t.wald(columns, c.Separation, c.Coef, c.Cov)
 	return t
 }
 
