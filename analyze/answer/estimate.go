@@ -96,9 +96,16 @@ func (c *comparison) refuse(f fitted) {
 func (c *comparison) setClusters() {
 	c.answer.Counts.ClusterOf = "keeper"
 	c.cluster = c.frame.Keeper
-	if c.t.Assigned == catalogue.ByWeather && c.frame.ByDay {
+	weather := c.t.Assigned == catalogue.ByWeather && c.frame.ByDay
+	switch {
+	case weather && c.matched:
+		c.cluster = c.Records.Stretches(c.frame)
+		c.answer.Counts.ClusterOf = fmt.Sprintf("stretch of %d days under one sky", exposure.StratumDays)
+	case weather:
 		c.cluster = c.Records.Episodes(c.frame)
 		c.answer.Counts.ClusterOf = fmt.Sprintf("weather episode of %d days", exposure.EpisodeDays)
+	case c.matched: // Keeper numbers the strata, in place of keepers
+		c.cluster = c.frame.KeeperNumbers()
 	}
 	seen := map[int]bool{}
 	for _, g := range c.cluster {

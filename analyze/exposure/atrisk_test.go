@@ -71,6 +71,34 @@ func TestMatchedDays(t *testing.T) {
 	require.NotEqual(t, stratumStart(dayAt(2024, 3, 1)), stratumStart(stratumStart(dayAt(2024, 3, 1)).AddDate(0, 0, 28)))
 }
 
+// Strata of one stretch of the calendar under one sky share a number, tanks and keepers
+// together; another place is another sky.
+func TestStretchesUnderOneSky(t *testing.T) {
+	list := append(spawnsOf("ana", "A", dayAt(2024, 1, 10), dayAt(2024, 3, 1), dayAt(2024, 5, 1), dayAt(2024, 7, 1), dayAt(2024, 9, 1)),
+		append(spawnsOf("ben", "B", dayAt(2024, 3, 3), dayAt(2024, 5, 2), dayAt(2024, 7, 2), dayAt(2024, 9, 2), dayAt(2024, 11, 2)),
+			spawnsOf("cy", "C", dayAt(2024, 3, 3), dayAt(2024, 5, 2), dayAt(2024, 7, 2), dayAt(2024, 9, 2), dayAt(2024, 11, 2))...)...)
+	r := New(&club.Tables{Attempts: list}, Options{PlaceOf: map[string]string{"ana": "town", "ben": "town", "cy": "coast"}})
+	f, matched := r.AtRisk("Danio rerio")
+	require.True(t, matched)
+	type sky struct {
+		start time.Time
+		place string
+	}
+	seen := map[int]sky{}
+	stretches, keepers := r.Stretches(f), f.KeeperNumbers()
+	for i, day := range f.Opens {
+		keeper := r.Attempts[f.Attempt[i]].Keeper
+		here := sky{stratumStart(day), map[string]string{"ana": "town", "ben": "town", "cy": "coast"}[keeper]}
+		if before, ok := seen[stretches[i]]; ok {
+			require.Equal(t, before, here)
+		}
+		seen[stretches[i]] = here
+		require.Equal(t, map[string]int{"ana": 0, "ben": 1, "cy": 2}[keeper], keepers[i])
+	}
+	// Stretches of ana and ben in town: 5 of ana, 1 more of ben (November); 5 of cy.
+	require.Len(t, seen, 11)
+}
+
 // Everything that is not a day at risk is counted, and the counts add up.
 func TestDaysAtRiskAddUp(t *testing.T) {
 	list := append(spawnsOf("ana", "A", dayAt(2024, 3, 1), dayAt(2024, 3, 20), dayAt(2024, 4, 10), dayAt(2024, 5, 1), dayAt(2025, 1, 1)),

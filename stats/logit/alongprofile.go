@@ -51,21 +51,26 @@ func (m *Model) JackknifeProfile(cluster []int, j int, level float64) (ClusterPr
 		return out, nil
 	}
 	c := m.slopeCurve(j)
+	half := out.measure(func(v float64) float64 { return c.root(v, m.SE[j]) })
+	m.interval(&out.Estimate, c, half*half, m.SE[j], m.slopeLimit(j), m.Names[j])
+	return out, nil
+}
+
+// measure fills in everything but the interval, from the signed root, and returns how far
+// the root may go in it.
+func (out *ClusterProfile) measure(root func(v float64) float64) (half float64) {
 	squares := 0.0
-	for _, b := range l.Coef {
-		r := c.root(b, m.SE[j])
+	for _, b := range out.LeaveOneOut.Coef {
+		r := root(b)
 		squares += r * r
 	}
-	g := float64(len(l.Clusters))
+	g := float64(len(out.LeaveOneOut.Clusters))
 	out.SE, out.DF = math.Sqrt((g-1)/g*squares), g-1
-	out.Root = c.root(0, m.SE[j])
-	half := tail.StudentUpperQuantile((1-level)/2, out.DF) * out.SE
-	m.interval(&out.Estimate, c, half*half, m.SE[j], m.slopeLimit(j), m.Names[j])
-	out.P = tail.StudentTwoSided(out.Root/out.SE, out.DF)
-	if out.SE == 0 {
-		out.P = 1
+	out.Root, out.P = root(0), 1
+	if out.SE > 0 {
+		out.P = tail.StudentTwoSided(out.Root/out.SE, out.DF)
 	}
-	return out, nil
+	return tail.StudentUpperQuantile((1-out.Level)/2, out.DF) * out.SE
 }
 
 // straight is how many standard errors from the estimate the signed root is a straight
