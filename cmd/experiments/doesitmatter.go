@@ -265,7 +265,7 @@ func aboutSuccesses(ours asking) []question {
 			l := club12(5, effect, 0).draw(rng)
 			o := exposure.Options{}
 			if known {
-				o.Watches = l.watches
+				o.Watches, o.Away = l.watches, l.aways
 			}
 			return posed{ours(exposure.New(l.tables, o), species, "pressure-drop"), l.atRisk(), l.allDays(), math.NaN()}
 		}
