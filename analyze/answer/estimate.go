@@ -52,6 +52,7 @@ func (c *comparison) estimate() {
 	c.placebo()
 	c.pressureDose()
 	c.nameSeparation(fit)
+	c.noteFewKeepers()
 	if a.Verdict == CannotTell {
 		c.moreNeeded(env)
 	}
@@ -60,6 +61,18 @@ func (c *comparison) estimate() {
 	if c.Views {
 		c.views(fit)
 		c.bands()
+	}
+}
+
+// fewKeepers is how many keepers a link may rest on and still be called an early sign only.
+// With so few the jackknife has 1 to 3 degrees of freedom.
+const fewKeepers = 4
+
+// noteFewKeepers says so where a link rests on few keepers.
+func (c *comparison) noteFewKeepers() {
+	a := &c.answer
+	if n := a.Counts.Informative; n <= fewKeepers && (a.Verdict == Matters || a.Verdict == Leans) {
+		a.Notes = append(a.Notes, fmt.Sprintf("this rests on %d keepers who tried it both ways and saw both outcomes: an early sign, which more keepers have to bear out", n))
 	}
 }
 
