@@ -20,9 +20,25 @@ func (c *comparison) conditionalData(x []float64, adjust []column) logit.Data {
 	return d
 }
 
-// mostExact is how many rows the exact conditional likelihood of whole keepers is worked
-// out for, as a view; beyond it Efron's approximation stands in.
-const mostExact = 600
+// mostExact is up to how many steps the exact conditional likelihood of whole keepers is
+// worked out for, as a view: rows times spawnings, summed over keepers. Beyond it Efron's
+// approximation stands in, which draws the odds ratio towards 1 where days with a spawning
+// are many.
+const mostExact = 200_000
+
+// exactSteps is how many steps that takes.
+func (c *comparison) exactSteps() int {
+	rows, spawned := map[int]int{}, map[int]int{}
+	for i, g := range c.frame.Keeper {
+		rows[g]++
+		spawned[g] += int(c.frame.Y[i])
+	}
+	steps := 0
+	for g, n := range rows {
+		steps += n * spawned[g]
+	}
+	return steps
+}
 
 // estimateMatched compares days within strata of the same tank: conditional logistic
 // regression with the penalty of Firth (Heinze & Puhr 2010), and the envelope of its
