@@ -12,14 +12,14 @@ import (
 	"gravid/ingest/club"
 )
 
-// twoAlike are two keepers with the same records: of n attempts with live food s spawned,
-// of m without r.
-func twoAlike(s, n, r, m int) []club.Attempt {
+// tenAlike are ten keepers with the same records: of n attempts with live food s spawned,
+// of m without r. With fewer keepers the jackknife would have its word.
+func tenAlike(s, n, r, m int) []club.Attempt {
 	var list []club.Attempt
-	for _, keeper := range []string{"ana", "ben"} {
+	for _, keeper := range "abcdefghij" {
 		add := func(food bool, spawned, all int) {
 			for i := range all {
-				list = append(list, club.Attempt{ID: fmt.Sprint(len(list)), Keeper: keeper, System: "T", Species: "Danio rerio",
+				list = append(list, club.Attempt{ID: fmt.Sprint(len(list)), Keeper: string(keeper), System: "T", Species: "Danio rerio",
 					Began: club.Some(time.Date(2024, 3, 1, 0, 0, 0, 0, time.UTC)), Spawned: club.Some(i < spawned), LiveFood: club.Some(food)})
 			}
 		}
@@ -52,10 +52,10 @@ func TestDifferenceOfTwoShares(t *testing.T) {
 	lo, hi := newcombe(56, 70, 48, 80)
 	require.InDelta(t, 0.0524, lo, 5e-5)
 	require.InDelta(t, 0.3339, hi, 5e-5)
-	for _, c := range [][4]int{{28, 35, 24, 40}, {24, 40, 28, 35}, {30, 60, 27, 55}, {20, 20, 12, 24}, {50, 50, 10, 50}} {
+	for _, c := range [][4]int{{6, 7, 5, 8}, {5, 8, 6, 7}, {6, 12, 5, 11}, {5, 5, 3, 6}, {8, 8, 2, 8}} {
 		s, n, r, m := c[0], c[1], c[2], c[3]
-		lo, hi := newcombe(2*s, 2*n, 2*r, 2*m)
-		d := askFood(twoAlike(s, n, r, m)).Per100.Difference
+		lo, hi := newcombe(10*s, 10*n, 10*r, 10*m)
+		d := askFood(tenAlike(s, n, r, m)).Per100.Difference
 		require.InDelta(t, 100*(float64(s)/float64(n)-float64(r)/float64(m)), float64(d.Estimate), 2.5, "%v", c)
 		require.InDelta(t, 100*lo, float64(d.Low), 2.5, "%v: %v to %v", c, lo, hi)
 		require.InDelta(t, 100*hi, float64(d.High), 2.5, "%v: %v to %v", c, lo, hi)
