@@ -14,6 +14,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path"
 	"slices"
@@ -104,7 +105,7 @@ func runLogs(c *club.Club, paths []string, today time.Time, prepare func(*reader
 		}
 	}
 	all.join(reader)
-	all.finish()
+	all.finish(c.Config)
 	if err := all.readings.Err(); err != nil {
 		return nil, err
 	}
@@ -359,37 +360,21 @@ func (a *collected) keepOthers(c *club.Club, anew []string) error {
 	return nil
 }
 
-// spawnsOnlyFloor is how many attempts, all of them successes, make a keeper one
-// who probably writes down successes only.
-const spawnsOnlyFloor = 5
-
 // finish does what needs all logs at once.
-func (a *collected) finish() {
+func (a *collected) finish(c club.Config) {
 	a.sameReadings()
-	type tally struct {
-		all, spawned int
-		file         string
-	}
-	keepers := map[string]*tally{}
-	var order []string
+	only := club.SpawningsOnly(a.attempts, c.Said())
+	spawnings, file := map[string]int{}, map[string]string{}
 	for _, x := range a.attempts {
-		t := keepers[x.Keeper]
-		if t == nil {
-			t = &tally{file: x.Source.File}
-			keepers[x.Keeper] = t
-			order = append(order, x.Keeper)
+		if spawnings[x.Keeper] == 0 {
+			file[x.Keeper] = x.Source.File
 		}
-		t.all++
-		if x.Spawned.OK && x.Spawned.V {
-			t.spawned++
-		}
+		spawnings[x.Keeper]++
 	}
-	for _, k := range order {
-		if t := keepers[k]; t.all >= spawnsOnlyFloor && t.all == t.spawned {
-			a.problems = append(a.problems, problem.Problem{Severity: problem.Note, Code: problem.SpawnsOnly, Place: problem.Place{File: t.file},
-				Message: fmt.Sprintf("all %d attempts of %s ended in a spawning, so failures are probably not written down; they are kept out of comparisons", t.all, k),
-				Fix:     "write down attempts that came to nothing as well"})
-		}
+	for _, k := range slices.Sorted(maps.Keys(only)) {
+		a.problems = append(a.problems, problem.Problem{Severity: problem.Note, Code: problem.SpawnsOnly, Place: problem.Place{File: file[k]},
+			Message: fmt.Sprintf("all %d attempts of %s ended in a spawning, so failures are probably not written down; they are kept out of comparisons", spawnings[k], k),
+			Fix:     fmt.Sprintf("write down attempts that came to nothing as well; if there were none, say so in club.toml: attempts_in_full = [%q]", k)})
 	}
 	a.remedies()
 	problem.Sort(a.problems)

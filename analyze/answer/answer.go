@@ -239,11 +239,34 @@ type LeaveOut struct {
 // Bounds are the difference per 100 if every missing trigger had been there, or none,
 // and the least and the most that any filling of the blanks could make of it.
 type Bounds struct {
-	Missing    int `json:"missing"`
-	AllWith    Num `json:"all_with"`
-	AllWithout Num `json:"all_without"`
-	Least      Num `json:"least"`
-	Most       Num `json:"most"`
+	Missing int `json:"missing"`
+	// Of attempts that spawned and of those that did not: how many there are, and in how
+	// many of them the trigger is blank.
+	Spawned        int `json:"spawned"`
+	SpawnedMissing int `json:"spawned_missing"`
+	Failed         int `json:"not_spawned"`
+	FailedMissing  int `json:"not_spawned_missing"`
+	AllWith        Num `json:"all_with"`
+	AllWithout     Num `json:"all_without"`
+	Least          Num `json:"least"`
+	Most           Num `json:"most"`
+}
+
+// blanksDiffer is by how much the shares of blanks must differ between attempts that spawned
+// and others before a reader is warned, and fewestBlanks how many blanks it takes.
+const (
+	blanksDiffer = 0.1
+	fewestBlanks = 5
+)
+
+// ByOutcome reports whether the trigger was written down more often after one outcome than
+// after the other. Where that is so, what was written down may hang on what came of it.
+func (b Bounds) ByOutcome() bool {
+	if b.Missing < fewestBlanks || b.Spawned == 0 || b.Failed == 0 {
+		return false
+	}
+	apart := float64(b.SpawnedMissing)/float64(b.Spawned) - float64(b.FailedMissing)/float64(b.Failed)
+	return math.Abs(apart) >= blanksDiffer
 }
 
 // EValue says how strong something unrecorded would have to be linked both with

@@ -52,6 +52,7 @@ func (c *comparison) estimate() {
 	c.placebo()
 	c.pressureDose()
 	c.nameSeparation(fit)
+	c.noteFewKeepers()
 	if a.Verdict == CannotTell {
 		c.moreNeeded(env)
 	}
@@ -60,6 +61,18 @@ func (c *comparison) estimate() {
 	if c.Views {
 		c.views(fit)
 		c.bands()
+	}
+}
+
+// fewKeepers is how many keepers a link may rest on and still be called an early sign only.
+// With so few the jackknife has 1 to 3 degrees of freedom.
+const fewKeepers = 4
+
+// noteFewKeepers says so where a link rests on few keepers.
+func (c *comparison) noteFewKeepers() {
+	a := &c.answer
+	if n := a.Counts.Informative; n <= fewKeepers && (a.Verdict == Matters || a.Verdict == Leans) {
+		a.Notes = append(a.Notes, fmt.Sprintf("this rests on %d keepers who tried it both ways and saw both outcomes: an early sign, which more keepers have to bear out", n))
 	}
 }
 
@@ -96,9 +109,16 @@ func (c *comparison) refuse(f fitted) {
 func (c *comparison) setClusters() {
 	c.answer.Counts.ClusterOf = "keeper"
 	c.cluster = c.frame.Keeper
-	if c.t.Assigned == catalogue.ByWeather && c.frame.ByDay {
+	weather := c.t.Assigned == catalogue.ByWeather && c.frame.ByDay
+	switch {
+	case weather && c.matched:
+		c.cluster = c.Records.Stretches(c.frame)
+		c.answer.Counts.ClusterOf = fmt.Sprintf("stretch of %d days under one sky", exposure.StratumDays)
+	case weather:
 		c.cluster = c.Records.Episodes(c.frame)
 		c.answer.Counts.ClusterOf = fmt.Sprintf("weather episode of %d days", exposure.EpisodeDays)
+	case c.matched: // Keeper numbers the strata, in place of keepers
+		c.cluster = c.frame.KeeperNumbers()
 	}
 	seen := map[int]bool{}
 	for _, g := range c.cluster {
@@ -146,14 +166,23 @@ func (c *comparison) fit(f *exposure.Frame, x []float64, adjust []column) fitted
 
 func (f fitted) triggerFaulty() bool { return slices.Contains(f.model.Identifiability.Faulty(), 0) }
 
-// envelope is the interval of the trigger's log odds ratio.
-func (f fitted) envelope(cluster []int, level float64) logit.Enveloped {
-	jackknife, err := f.model.Jackknife(cluster, 0, level)
+// An envelope is the interval of the trigger's log odds ratio: the wider, at each end, of
+// the profile and of the jackknife over clusters along the profile.
+type envelope struct {
+	logit.Enveloped
+	clusters logit.ClusterProfile
+}
+
+func (f fitted) envelope(cluster []int, level float64) envelope {
+	clusters, err := f.model.JackknifeProfile(cluster, 0, level)
 	if err != nil { // one cluster number a row
 		panic("analyze/answer: " + err.Error())
 	}
-	return logit.Envelope(f.model.Profile(0, level), jackknife.Estimate)
+	return envelope{logit.Envelope(f.model.Profile(0, level), clusters.Estimate), clusters}
 }
+
+// p is the larger of the p-values that belong to the two parts.
+func (e envelope) p(f fitted) float64 { return max(f.model.LRTest(0).P, e.clusters.P) }
 
 // interval turns an estimate on the log scale into one of odds ratios for a
 // difference of step.
@@ -171,7 +200,7 @@ func highOf(i Interval) float64 { return float64(i.High) }
 
 // odds fills in the odds ratio, its two parts, and a p-value from the same
 // procedure: the larger of the two that belong to the parts.
-func (c *comparison) odds(f fitted, env logit.Enveloped) {
+func (c *comparison) odds(f fitted, env envelope) {
 	step := 1.0
 	if c.t.Kind == catalogue.Dose {
 		step = c.t.Step
@@ -183,126 +212,12 @@ func (c *comparison) odds(f fitted, env logit.Enveloped) {
 	}
 	profile, jackknife := oddsInterval(env.Profile, step), oddsInterval(env.Jackknife, step)
 	a.Checks.Profile, a.Checks.Jackknife = &profile, &jackknife
-	half := (env.Jackknife.Hi - env.Jackknife.Lo) / 2
-	df := float64(a.Counts.Clusters - 1)
-	se := half / tail.StudentUpperQuantile((1-c.Level)/2, df)
-	p := f.model.LRTest(0).P
-	if se > 0 {
-		p = max(p, 2*tail.StudentUpper(math.Abs(env.Value)/se, df))
-	}
+	p := env.p(f)
 	a.PValue, a.PAdjusted = Num(p), Num(p)
 }
 
-// chances is what a model says of 100 attempts with the trigger at one value.
-func (c *comparison) chances(f fitted, coef, intercept []float64, x float64) (attempt, day float64) {
-	perDay := f.linear(coef, intercept)
-	sum := 0.0
-	for i := range perDay {
-		sum += logistic(perDay[i] + coef[0]*x)
-	}
-	day = sum / float64(len(perDay))
-	if !f.frame.ByDay {
-		return day, day
-	}
-	return c.withinAttempt(f, perDay, coef, x), day
-}
-
-// linear is the linear predictor of each row without the trigger's part.
-func (f fitted) linear(coef, intercept []float64) []float64 {
-	at := map[int]float64{}
-	for k, g := range f.model.Groups {
-		at[g] = intercept[k]
-	}
-	eta := make([]float64, len(f.frame.Y))
-	for i := range eta {
-		eta[i] = at[f.frame.Keeper[i]]
-		for j, a := range f.adjust {
-			eta[i] += coef[j+1] * a.values[i]
-		}
-	}
-	return eta
-}
-
-func logistic(eta float64) float64 { return 1 / (1 + math.Exp(-eta)) }
-
-// withinAttempt is the mean over attempts of the chance to have spawned by the
-// end of an attempt of typical length, all of its days at the same value of the
-// trigger. Days beyond those on record look like the attempt's last day, but for
-// the day of the attempt itself.
-func (c *comparison) withinAttempt(f fitted, perDay, coef []float64, x float64) float64 {
-	days := c.answer.Per100.Days
-	logDay := slices.IndexFunc(f.adjust, func(a column) bool { return a.name == "day of the attempt" })
-	slope := 0.0
-	if logDay >= 0 {
-		slope = coef[logDay+1]
-	}
-	fr := f.frame
-	sum, attempts := 0.0, 0
-	for i := 0; i < len(fr.Y); {
-		j := i
-		for j < len(fr.Y) && fr.Attempt[j] == fr.Attempt[i] {
-			j++
-		}
-		none := 1.0
-		for d := 1; d <= days; d++ {
-			row := min(i+d-1, j-1)
-			eta := perDay[row] + coef[0]*x + slope*(math.Log(float64(d))-math.Log(float64(fr.Day[row])))
-			none *= 1 - logistic(eta)
-		}
-		sum += 1 - none
-		attempts++
-		i = j
-	}
-	return sum / float64(attempts)
-}
-
-// difference is the difference per 100 attempts with the slope of the trigger
-// held at b and everything else fitted; infinite b is taken at the reach of the
-// profile.
-func (c *comparison) differenceAt(f fitted, b float64) (with, without, perDayWith, perDayWithout float64, ok bool) {
-	const reach = 50 // beyond this the chances no longer change
-	r := f.model.Constrained(0, max(-reach, min(reach, b)))
-	if !r.Status.Usable() {
-		return 0, 0, 0, 0, false
-	}
-	intercept := f.model.RecalibrateAt(r)
-	with, perDayWith = c.chances(f, r.Coef, intercept, c.to)
-	without, perDayWithout = c.chances(f, r.Coef, intercept, c.from)
-	return with, without, perDayWith, perDayWithout, true
-}
-
-// perHundred turns the interval of the slope, end by end, into one of the
-// difference per 100 attempts.
-func (c *comparison) perHundred(f fitted, env logit.Enveloped) {
-	a := &c.answer
-	if f.frame.ByDay {
-		a.Per100.Days = f.frame.TypicalDays()
-	}
-	with, without, dayWith, dayWithout, ok := c.differenceAt(f, env.Value)
-	if !ok {
-		a.Status, a.Reason = FitFailed, "the chances could not be worked out"
-		return
-	}
-	at := with - without
-	ends := []float64{at}
-	for _, b := range []float64{env.Lo, env.Hi} {
-		w, wo, _, _, ok := c.differenceAt(f, b)
-		if !ok {
-			a.Status, a.Reason = FitFailed, "the ends of the interval could not be worked out"
-			return
-		}
-		ends = append(ends, w-wo)
-	}
-	a.Per100.With, a.Per100.Without = Num(100*with), Num(100*without)
-	if f.frame.ByDay && c.answer.Design == ByTankDay {
-		a.Per100.PerDay = &PerDay{Num(100 * dayWith), Num(100 * dayWithout)}
-	}
-	a.Per100.Difference = newInterval(100*at, 100*slices.Min(ends), 100*slices.Max(ends), c.Level,
-		"averaged over the records (g-computation) at the ends of the odds ratio's interval", false)
-}
-
 // refuseInterval says why there is an estimate but no interval to trust.
-func (c *comparison) refuseInterval(env logit.Enveloped) {
+func (c *comparison) refuseInterval(env envelope) {
 	c.answer.Status, c.answer.Verdict = FitFailed, CannotTell
 	c.answer.Reason = fmt.Sprintf("the records rest on a single %s: without it the figure cannot be worked out", c.answer.Counts.ClusterOf)
 	c.answer.NextStep = "more keepers should try it both ways"
@@ -370,11 +285,11 @@ func (c *comparison) missingBounds(f fitted) {
 		if !m.model.Status.Usable() {
 			return unknown
 		}
-		with, without, _, _, ok := full.differenceAt(m, m.model.Coef[0])
+		b, ok := full.differenceAt(m, m.model.Coef[0])
 		if !ok {
 			return unknown
 		}
-		return Num(100 * (with - without))
+		return Num(100 * b.difference())
 	}
 	b.AllWith, b.AllWithout = bound(func(bool) float64 { return 1 }), bound(func(bool) float64 { return 0 })
 	inFavour, against := bound(func(spawned bool) float64 { return oneIf(spawned) }), bound(func(spawned bool) float64 { return oneIf(!spawned) })
@@ -400,7 +315,7 @@ func oneIf(yes bool) float64 {
 	return 0
 }
 
-func (c *comparison) eValue(f fitted, env logit.Enveloped) {
+func (c *comparison) eValue(f fitted, env envelope) {
 	common := f.model.Successes > 0.15*f.model.Trials
 	e := env.Estimate
 	if c.t.Kind == catalogue.Dose {
@@ -485,7 +400,7 @@ const reserve = 0.84 / 1.96
 // went on like these: n (w/w*)^2 - n, with w half the interval and w* the widest
 // half that still leads to a verdict. The range comes from the places where the
 // truth may lie (the middle four fifths of the estimate's spread).
-func (c *comparison) moreNeeded(env logit.Enveloped) {
+func (c *comparison) moreNeeded(env envelope) {
 	d := c.answer.Per100.Difference
 	n := float64(c.answer.Counts.Attempts)
 	half := (highOf(d) - lowOf(d)) / 2
@@ -515,7 +430,7 @@ func (c *comparison) moreNeeded(env logit.Enveloped) {
 // keepersNeeded replaces attempts by keepers where keepers differ so much that
 // more of the same cannot narrow the interval enough: the jackknife then is wider
 // than what the number of spawnings accounts for.
-func (c *comparison) keepersNeeded(env logit.Enveloped, shrink float64, out *MoreNeeded) {
+func (c *comparison) keepersNeeded(env envelope, shrink float64, out *MoreNeeded) {
 	if c.answer.Counts.ClusterOf != "keeper" {
 		return
 	}

@@ -151,8 +151,35 @@ func (c *comparison) lay(species string) {
 		c.answer.Notes = append(c.answer.Notes, c.noted)
 	}
 	if missing > 0 && len(c.x) > 0 {
-		c.answer.Checks.Missing = &Bounds{Missing: missing, AllWith: unknown, AllWithout: unknown, Least: unknown, Most: unknown}
+		c.answer.Checks.Missing = c.blanks(missing)
+		if b := c.answer.Checks.Missing; b.ByOutcome() {
+			c.answer.Notes = append(c.answer.Notes, fmt.Sprintf("the trigger is blank for %d of %d attempts that spawned and for %d of %d that did not: what was written down seems to hang on what came of it, and then only the bounds under what would change this are sure; write it down before the outcome is known",
+				b.SpawnedMissing, b.Spawned, b.FailedMissing, b.Failed))
+		}
 	}
+}
+
+// blanks counts attempts without the trigger by their outcome.
+func (c *comparison) blanks(missing int) *Bounds {
+	b := &Bounds{Missing: missing, AllWith: unknown, AllWithout: unknown, Least: unknown, Most: unknown}
+	told, spawned := map[int]bool{}, map[int]bool{}
+	for _, a := range c.frame.Attempt {
+		told[a] = true
+	}
+	for i, a := range c.full.Attempt {
+		spawned[a] = spawned[a] || c.full.Y[i] == 1
+	}
+	for a, did := range spawned {
+		all, blank := &b.Failed, &b.FailedMissing
+		if did {
+			all, blank = &b.Spawned, &b.SpawnedMissing
+		}
+		*all++
+		if !told[a] {
+			*blank++
+		}
+	}
+	return b
 }
 
 // beside says what tells a trigger where the row of an attempt does not.

@@ -69,7 +69,7 @@ func withoutColumns(list []column, prefix string) []column {
 // saw a spawning.
 func (c *comparison) conditionalView(f fitted) (stats.Estimate, bool) {
 	o := logit.ConditionalOptions{}
-	if len(c.frame.Y) > mostExact {
+	if c.exactSteps() > mostExact {
 		o.Ties = logit.Efron
 	}
 	m, err := logit.FitConditional(c.conditionalData(f.x, f.adjust), o)

@@ -238,8 +238,12 @@ func changeSection(a answer.Answer) (report.Section, bool) {
 			number(float64(l.Low)), number(float64(l.High)), l.MostChanged, turn))
 	}
 	if m := c.Missing; m != nil && m.Missing > 0 && !math.IsNaN(float64(m.AllWith)) {
-		s.Paragraphs = append(s.Paragraphs, fmt.Sprintf("The trigger was not recorded for %s. If all of them had it, the difference would be %s per 100; if none had, %s. Whatever it was for each of them, the difference lies between %s and %s.",
-			plural(m.Missing, "attempt", "attempts"), signed(float64(m.AllWith)), signed(float64(m.AllWithout)), signed(float64(m.Least)), signed(float64(m.Most))))
+		where := ""
+		if m.ByOutcome() {
+			where = fmt.Sprintf(" (%d of %d that spawned, %d of %d that did not)", m.SpawnedMissing, m.Spawned, m.FailedMissing, m.Failed)
+		}
+		s.Paragraphs = append(s.Paragraphs, fmt.Sprintf("The trigger was not recorded for %s%s. If all of them had it, the difference would be %s per 100; if none had, %s. Whatever it was for each of them, the difference lies between %s and %s.",
+			plural(m.Missing, "attempt", "attempts"), where, signed(float64(m.AllWith)), signed(float64(m.AllWithout)), signed(float64(m.Least)), signed(float64(m.Most))))
 	}
 	if e := c.EValue; e != nil && !math.IsNaN(float64(e.Estimate)) {
 		s.Paragraphs = append(s.Paragraphs, fmt.Sprintf("To explain the whole link, something unrecorded would have to go about %s-fold both with the trigger and with spawning (%s-fold for the near end of the interval).",

@@ -253,18 +253,43 @@ const EpisodeDays = 10
 // Episodes numbers the rows by episode of weather and place, so that keepers
 // under one sky share a number.
 func (r *Records) Episodes(f *Frame) []int {
+	return r.underOneSky(f, func(day time.Time) int64 { return day.Unix() / 86400 / EpisodeDays })
+}
+
+// Stretches numbers the rows by stretch of StratumDays days and place. Strata of matched
+// days begin on the same days for all tanks; so those of one stretch and one sky share
+// their weather and are left out together. Blocks as short as an episode would cut strata
+// apart, whose days are compared with each other.
+func (r *Records) Stretches(f *Frame) []int {
+	return r.underOneSky(f, func(day time.Time) int64 { return stratumStart(day).Unix() })
+}
+
+// underOneSky numbers the rows by place and block of days.
+func (r *Records) underOneSky(f *Frame, block func(time.Time) int64) []int {
 	type episode struct {
 		block int64
 		place string
 	}
-	numbers := map[episode]int{}
-	out := make([]int, len(f.Y))
-	for i, t := range f.Opens {
-		e := episode{t.Unix() / 86400 / EpisodeDays, r.placeOf[r.Attempts[f.Attempt[i]].Keeper]}
-		n, seen := numbers[e]
+	return numbered(len(f.Y), func(i int) episode {
+		return episode{block(f.Opens[i]), r.placeOf[r.Attempts[f.Attempt[i]].Keeper]}
+	})
+}
+
+// KeeperNumbers numbers the rows by keeper, also where Keeper numbers strata of days.
+func (f *Frame) KeeperNumbers() []int {
+	return numbered(len(f.Y), func(i int) string { return f.Keepers[f.Keeper[i]] })
+}
+
+// numbered numbers rows by what they share, in order of appearance.
+func numbered[T comparable](rows int, of func(row int) T) []int {
+	numbers := map[T]int{}
+	out := make([]int, rows)
+	for i := range out {
+		k := of(i)
+		n, seen := numbers[k]
 		if !seen {
 			n = len(numbers)
-			numbers[e] = n
+			numbers[k] = n
 		}
 		out[i] = n
 	}

@@ -25,9 +25,10 @@ type Records struct {
 	Attempts   []club.Attempt
 	Clutches   []club.Clutch
 	Zone       *time.Location
-	SpawnsOnly map[string]bool // keepers who record successes only
+	SpawnsOnly map[string]bool // keepers who write down spawnings only, by club.SpawningsOnly
 
 	watches map[string]Watch
+	away    map[string][]Watch
 	acts    map[act][]acted
 	writes  map[written]bool
 	placeOf map[string]string
@@ -39,9 +40,11 @@ type Records struct {
 
 // Options say what the tables do not.
 type Options struct {
-	Zone    *time.Location    // the club's time zone; nil = UTC
-	PlaceOf map[string]string // keeper -> place of the readings that hold for the keeper
-	Watches map[string]Watch  // keeper -> when the keeper watched; only for those who write down spawnings only
+	Zone    *time.Location     // the club's time zone; nil = UTC
+	PlaceOf map[string]string  // keeper -> place of the readings that hold for the keeper
+	Watches map[string]Watch   // keeper -> when the keeper watched; only for those who write down spawnings only
+	Away    map[string][]Watch // keeper -> first and last days within that on which nobody watched
+	InFull  map[string]bool    // keepers who write down every attempt, though all of them spawned
 
 	// Readings reads the dated readings of some quantities. It is called once, when a
 	// question first needs any. nil = those of the tables.
@@ -62,16 +65,11 @@ type series struct {
 	value                 []float64
 }
 
-// SpawnsOnlyFloor is how many attempts a keeper must have, all of them
-// successes, to be taken for one who writes down successes only. With honest
-// success rates of 60 % chance alone gives that one time in 13.
-const SpawnsOnlyFloor = 5
-
 // New makes records from tables.
 func New(t *club.Tables, o Options) *Records {
 	r := &Records{
-		Attempts: t.Attempts, Clutches: t.Clutches, Zone: o.Zone, placeOf: o.PlaceOf, watches: o.Watches,
-		spawns: map[water][]spawn{}, SpawnsOnly: map[string]bool{},
+		Attempts: t.Attempts, Clutches: t.Clutches, Zone: o.Zone, placeOf: o.PlaceOf, watches: o.Watches, away: o.Away,
+		spawns: map[water][]spawn{}, SpawnsOnly: club.SpawningsOnly(t.Attempts, o.said()),
 	}
 	if r.Zone == nil {
 		r.Zone = time.UTC
@@ -79,8 +77,21 @@ func New(t *club.Tables, o Options) *Records {
 	r.indexReadings(t.Readings, o.Readings)
 	r.indexSpawns()
 	r.indexActs(t.Actions)
-	r.findSpawnsOnly()
 	return r
+}
+
+// said is what the club says of keepers, for club.SpawningsOnly.
+func (o Options) said() map[string]bool {
+	said := map[string]bool{}
+	for keeper := range o.Watches {
+		said[keeper] = true
+	}
+	for keeper, all := range o.InFull {
+		if all {
+			said[keeper] = false
+		}
+	}
+	return said
 }
 
 // indexReadings prepares the series: at once from rows, or when they are first asked
@@ -207,24 +218,6 @@ func (r *Records) indexSpawns() {
 			if t.OK && t.V.After(r.last) {
 				r.last = t.V
 			}
-		}
-	}
-}
-
-func (r *Records) findSpawnsOnly() {
-	type tally struct{ all, spawned int }
-	tallies := map[string]tally{}
-	for i := range r.Attempts {
-		t := tallies[r.Attempts[i].Keeper]
-		t.all++
-		if s := r.Attempts[i].Spawned; s.OK && s.V {
-			t.spawned++
-		}
-		tallies[r.Attempts[i].Keeper] = t
-	}
-	for keeper, t := range tallies {
-		if t.all >= SpawnsOnlyFloor && t.spawned == t.all {
-			r.SpawnsOnly[keeper] = true
 		}
 	}
 }

@@ -58,7 +58,9 @@ type question struct {
 	// answered leaves out of the coverage the clubs that gravid gives no interval for,
 	// which is right where they are tiny.
 	answered bool
-	draw     func(*rand.Rand) posed
+	// silent are clubs for which gravid has to give no number.
+	silent bool
+	draw   func(*rand.Rand) posed
 }
 
 var honest = between(0.93, 0.99)
@@ -66,6 +68,13 @@ var honest = between(0.93, 0.99)
 func (q question) world() world { return newWorld(q.name, q.draw, q.judge) }
 
 func (q question) judge(all []posed) []figure {
+	if q.silent {
+		return []figure{
+			share(all, func(p posed) bool { return !p.ours.answered }).ours("gravid", "gives no number", exactly(1)),
+			share(all, func(p posed) bool { return p.ours.matters() || p.ours.links() }).ours("gravid", saysLink, exactly(0)),
+			share(all, func(p posed) bool { return p.naive.rejects(0.05) }).shown(q.naive, falseAlarms),
+		}
+	}
 	said := func(p posed) opinion { return p.ours }
 	naive := func(p posed) finding { return p.naive }
 	list := q.coverage(all)
@@ -265,7 +274,7 @@ func aboutSuccesses(ours asking) []question {
 			l := club12(5, effect, 0).draw(rng)
 			o := exposure.Options{}
 			if known {
-				o.Watches = l.watches
+				o.Watches, o.Away = l.watches, l.aways
 			}
 			return posed{ours(exposure.New(l.tables, o), species, "pressure-drop"), l.atRisk(), l.allDays(), math.NaN()}
 		}
@@ -338,14 +347,21 @@ func aboutBlanks(ours asking) []question {
 	}
 }
 
-// aboutTiny: three keepers with six attempts each.
+// aboutTiny: one to three keepers, with few attempts or many, and effects that are their own.
 func aboutTiny(ours asking) []question {
 	h := husbandry{attempts: []int{6, 6, 6}, base: -0.4, skill: 1, months: 6}
 	helps := h
 	helps.effect = 2
+	many := husbandry{attempts: []int{30, 30, 30}, base: -0.4, skill: 1, differ: 0.7, months: 6}
+	two, one := many, many
+	two.attempts, one.attempts = many.attempts[:2], many.attempts[:1]
 	const naive = "sandwich of three keepers"
+	const wald = "keeper intercepts, Wald"
 	return []question{
 		{name: "3 keepers, 6 attempts each, effect 0", naive: naive, answered: true, draw: h.of(ours, keeperOracle, blindSandwich)},
 		{name: "3 keepers, 6 attempts each, effect 2", effect: 2, naive: naive, answered: true, draw: helps.of(ours, keeperOracle, blindSandwich)},
+		{name: "3 keepers, 30 attempts each, effects of 0 on average", naive: wald, answered: true, draw: many.of(ours, keeperOracle, keeperWald)},
+		{name: "2 keepers, 30 attempts each, effects of 0 on average", naive: wald, answered: true, draw: two.of(ours, keeperOracle, keeperWald)},
+		{name: "1 keeper, 30 attempts", naive: wald, answered: true, silent: true, draw: one.of(ours, keeperOracle, keeperWald)},
 	}
 }

@@ -68,6 +68,7 @@ func run(args []string, out, errs io.Writer) int {
 	flags.SetOutput(errs)
 	replicates := flags.Int("replicates", 500, "how often each world is drawn")
 	only := flags.String("only", "", "experiments to run, with commas between, for example E1,E3")
+	within := flags.String("world", "", "run only the worlds whose name holds this text")
 	seed := flags.Uint64("seed", 1, "seed of everything that is drawn")
 	workers := flags.Int("workers", runtime.GOMAXPROCS(0), "how many replicates are worked on at a time; the result does not depend on it")
 	asJSON := flags.Bool("json", false, "write JSON")
@@ -79,6 +80,9 @@ func run(args []string, out, errs io.Writer) int {
 		return 2
 	}
 	chosen, err := choose(experiments(), *only)
+	if err == nil {
+		chosen, err = narrow(chosen, *within)
+	}
 	switch {
 	case err != nil:
 	case flags.NArg() > 0:
@@ -146,4 +150,19 @@ func choose(all []experiment, only string) ([]experiment, error) {
 		chosen = append(chosen, all[i])
 	}
 	return chosen, nil
+}
+
+// narrow leaves the worlds whose name holds a text, and the experiments that have one.
+func narrow(list []experiment, text string) ([]experiment, error) {
+	var out []experiment
+	for _, e := range list {
+		e.worlds = slices.DeleteFunc(slices.Clone(e.worlds), func(w world) bool { return !strings.Contains(w.name, text) })
+		if len(e.worlds) > 0 {
+			out = append(out, e)
+		}
+	}
+	if len(out) == 0 {
+		return nil, fmt.Errorf("no world of these experiments has %q in its name", text)
+	}
+	return out, nil
 }

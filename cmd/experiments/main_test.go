@@ -96,7 +96,7 @@ func TestMarkdownTableHasOneShape(t *testing.T) {
 
 func TestWhatIsNotUnderstoodExitsWith2(t *testing.T) {
 	for _, args := range [][]string{
-		{"-only", "E99"}, {"-replicates", "1"}, {"-workers", "0"}, {"-json", "-markdown"}, {"-colour"}, {"E1"},
+		{"-only", "E99"}, {"-only", "E9", "-world", "no such world"}, {"-replicates", "1"}, {"-workers", "0"}, {"-json", "-markdown"}, {"-colour"}, {"E1"},
 	} {
 		var out, errs bytes.Buffer
 		require.Equal(t, 2, run(args, &out, &errs), args)
@@ -104,6 +104,24 @@ func TestWhatIsNotUnderstoodExitsWith2(t *testing.T) {
 		require.Empty(t, out.String(), args)
 	}
 	require.Equal(t, 0, run([]string{"-help"}, io.Discard, io.Discard))
+}
+
+// Worlds are picked by a part of their names and draw the same numbers as in a full run.
+func TestWorldsArePicked(t *testing.T) {
+	var all, one bytes.Buffer
+	run([]string{"-replicates", "2", "-only", "E9"}, &all, io.Discard)
+	worlds := competingLosses(askIncidence).worlds
+	name := worlds[1].name
+	require.NotEqual(t, 2, run([]string{"-replicates", "2", "-only", "E2,E9", "-world", name}, &one, io.Discard))
+	require.NotContains(t, one.String(), "E2  ")
+	require.NotContains(t, one.String(), worlds[0].name)
+	start := strings.Index(one.String(), name)
+	require.Positive(t, start)
+	for line := range strings.Lines(one.String()[start:]) {
+		if strings.Contains(line, "gravid") {
+			require.Contains(t, all.String(), line)
+		}
+	}
 }
 
 // judged runs the worlds of an experiment whose names begin so, and returns the

@@ -108,8 +108,22 @@ func (o *openClub) asker(until int) answer.Asker {
 			watches[o.keeper(keeper)] = exposure.Watch{From: from, To: to}
 		}
 	}
+	away := map[string][]exposure.Watch{}
+	for keeper := range o.Config.Away {
+		stretches, err := o.Config.AwayDays(keeper)
+		if err != nil { // checked as well
+			continue
+		}
+		for _, s := range stretches {
+			away[o.keeper(keeper)] = append(away[o.keeper(keeper)], exposure.Watch{From: s[0], To: s[1]})
+		}
+	}
+	inFull := map[string]bool{}
+	for _, keeper := range o.Config.AttemptsInFull {
+		inFull[o.keeper(keeper)] = true
+	}
 	return answer.Asker{
-		Records:  exposure.New(&t, exposure.Options{Zone: o.zone, PlaceOf: placeOf, Watches: watches, Readings: o.courses}),
+		Records:  exposure.New(&t, exposure.Options{Zone: o.zone, PlaceOf: placeOf, Watches: watches, Away: away, InFull: inFull, Readings: o.courses}),
 		Triggers: answer.Every(o.ownTriggers()), Margin: o.Config.WorthActingPer100,
 	}
 }
