@@ -39,20 +39,26 @@ func (c *comparison) estimate() {
 	}
 	a := &c.answer
 	a.Status = OK
-	c.odds(fit, env)
-	if !c.relative {
-		c.perHundred(fit, env)
+	c.bend()
+	if f, ok := c.alongCurve(); ok {
+		fit, env = f.fitted, f.env
+	} else {
+		c.odds(fit, env)
+		if !c.relative {
+			c.perHundred(fit, env)
+		}
+		c.judge(env.Estimate)
+		c.alongLine(env)
 	}
 	c.leaveKeepersOut(fit)
 	if !c.relative {
 		c.missingBounds(fit)
 	}
 	c.eValue(fit, env)
-	c.judge(env.Estimate)
 	c.placebo()
 	c.pressureDose()
 	c.nameSeparation(fit)
-	if a.Verdict == CannotTell {
+	if a.Verdict == CannotTell && !c.hidden {
 		c.moreNeeded(env)
 	}
 	c.nextStep()
@@ -68,10 +74,7 @@ func (c *comparison) estimate() {
 func (c *comparison) judge(log stats.Estimate) {
 	a := &c.answer
 	if c.relative {
-		step := 1.0
-		if c.t.Kind == catalogue.Dose {
-			step = c.t.Step
-		}
+		step := c.step()
 		a.Verdict = Judge(step*log.Lo, step*log.Hi, math.Log(RelativeMargin))
 		return
 	}
@@ -172,10 +175,7 @@ func highOf(i Interval) float64 { return float64(i.High) }
 // odds fills in the odds ratio, its two parts, and a p-value from the same
 // procedure: the larger of the two that belong to the parts.
 func (c *comparison) odds(f fitted, env logit.Enveloped) {
-	step := 1.0
-	if c.t.Kind == catalogue.Dose {
-		step = c.t.Step
-	}
+	step := c.step()
 	a := &c.answer
 	a.OddsRatio = oddsInterval(env.Estimate, step)
 	if a.Dose != nil {
@@ -317,10 +317,7 @@ func (c *comparison) leaveKeepersOut(f fitted) {
 	if err != nil {
 		panic("analyze/answer: " + err.Error())
 	}
-	step := 1.0
-	if c.t.Kind == catalogue.Dose {
-		step = c.t.Step
-	}
+	step := c.step()
 	out := LeaveOut{Low: unknown, High: unknown}
 	lo, hi, far := math.Inf(1), math.Inf(-1), -1.0
 	for k, b := range l.Coef {
@@ -403,7 +400,7 @@ func oneIf(yes bool) float64 {
 func (c *comparison) eValue(f fitted, env logit.Enveloped) {
 	common := f.model.Successes > 0.15*f.model.Trials
 	e := env.Estimate
-	if c.t.Kind == catalogue.Dose {
+	if c.t.Kind == catalogue.Dose && c.curve == nil {
 		step := c.to - c.from
 		e.Value, e.Lo, e.Hi = step*e.Value, step*e.Lo, step*e.Hi
 	}
@@ -553,6 +550,8 @@ func (c *comparison) nextStep() {
 		a.NextStep = "records of all seasons of the year, from more keepers, would help to tell it from the season"
 	case a.Verdict == Matters || a.Verdict == Leans:
 		a.NextStep = "go on writing it down for every attempt, whatever comes of it; a trial in which chance decides who gets it would tell more"
+	case c.hidden:
+		a.NextStep = "more attempts at the lowest, the middle and the highest amounts, the same keeper with all of them, would tell a curve from a straight line"
 	case a.Verdict == NoDifference:
 		a.NextStep = "for this species, look at other triggers first"
 	case !math.IsNaN(float64(a.MoreNeeded.Keepers)):

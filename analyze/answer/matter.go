@@ -81,6 +81,8 @@ type comparison struct {
 	cluster  []int
 	from,
 	to float64 // the amounts compared
+	curve  *doseModel // where amounts follow a curve, which takes the place of the line
+	hidden bool       // a curve could hide a difference that the line does not see
 	answer Answer
 }
 

@@ -47,6 +47,7 @@ func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 func experiments() []experiment {
 	return []experiment{
 		doesItMatter(askAbout),
+		amounts(answerAbout),
 		skillTied(ask),
 		slopesVary(ask),
 		separated(ask),
