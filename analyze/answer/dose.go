@@ -511,10 +511,10 @@ func (c *comparison) chancesAt(f contrastFit, b float64) (at0, at1, day0, day1 f
 // allows for three (Bonferroni).
 func (c *comparison) contrasts(d *doseModel, x []float64) ([]contrastFit, []AmountContrast, bool) {
 	k := d.spline.Knots()
-	level := 1 - (1-c.Level)/3
+	level := 1 - (1-c.Level)/2
 	var fits []contrastFit
 	var list []AmountContrast
-	for _, pair := range [][2]float64{{k[0], k[1]}, {k[1], k[2]}, {k[0], k[2]}} {
+	for _, pair := range [][2]float64{{k[0], k[1]}, {k[1], k[2]}} {
 		f, ok := c.between(d, x, pair[0], pair[1], level)
 		if !ok {
 			return nil, nil, false
@@ -529,9 +529,9 @@ func (c *comparison) contrasts(d *doseModel, x []float64) ([]contrastFit, []Amou
 			ends = append(ends, 100*(at1-at0))
 		}
 		a.OddsRatio.Level = Num(c.Level)
-		a.OddsRatio.Method += ", for three contrasts at once"
+		a.OddsRatio.Method += ", for both contrasts at once"
 		a.Difference = newInterval(ends[0], slices.Min(ends), slices.Max(ends), c.Level,
-			"averaged over the records (g-computation) at the ends of the odds ratio's interval, for three contrasts at once", false)
+			"averaged over the records (g-computation) at the ends of the odds ratio's interval, for both contrasts at once", false)
 		fits, list = append(fits, f), append(list, a)
 	}
 	return fits, list, true
@@ -609,7 +609,7 @@ func (c *comparison) headline(f contrastFit, all []contrastFit) {
 		ends = append(ends, 100*(at1-at0))
 	}
 	a.Per100.Difference = newInterval(ends[0], slices.Min(ends), slices.Max(ends), c.Level,
-		"averaged over the records (g-computation) at the ends of the odds ratio's interval, for three contrasts at once", false)
+		"averaged over the records (g-computation) at the ends of the odds ratio's interval, for both contrasts at once", false)
 	p := 1.0
 	for _, o := range all {
 		p = min(p, float64(len(all))*o.p)
@@ -618,7 +618,7 @@ func (c *comparison) headline(f contrastFit, all []contrastFit) {
 	a.PValue, a.PAdjusted = Num(p), Num(p)
 	for _, i := range []*Interval{&a.OddsRatio, &profile, &jackknife} {
 		i.Level = Num(c.Level)
-		i.Method += ", for three contrasts at once"
+		i.Method += ", for both contrasts at once"
 	}
 }
 

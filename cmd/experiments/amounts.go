@@ -3,6 +3,7 @@ package main
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"gravid/analyze/answer"
 	"gravid/analyze/exposure"
@@ -28,6 +29,8 @@ func amounts(ours answering) experiment {
 	}
 	for _, a := range []amount{
 		{name: "temperature, no effect", column: temperature},
+		{name: "temperature, no effect, 30 keepers of 10 attempts", column: temperature, attempts: slices.Repeat([]int{10}, 30)},
+		{name: "temperature, no effect, 4 keepers of 60 attempts", column: temperature, attempts: slices.Repeat([]int{60}, 4)},
 		{name: "temperature, straight", column: temperature, gain: func(x float64) float64 { return 0.25 * (x - 25) }},
 		{name: "temperature, best at 25", column: temperature, gain: peak(1.8, 25, 2)},
 		{name: "temperature, best at 23, a fifth of attempts cooler", column: temperature, gain: peak(2, 23, 2)},
@@ -69,10 +72,11 @@ func waterChange(most int) doseColumn {
 
 // An amount is one world.
 type amount struct {
-	name   string
-	column doseColumn
-	gain   func(float64) float64 // what an amount adds to the log odds; nil = nothing
-	fails  bool                  // the straight line in one pot has to fail visibly
+	name     string
+	column   doseColumn
+	attempts []int                 // of each keeper; nil = unequal
+	gain     func(float64) float64 // what an amount adds to the log odds; nil = nothing
+	fails    bool                  // the straight line in one pot has to fail visibly
 }
 
 // A dosed is one replicate.
@@ -100,12 +104,16 @@ func (w amount) draw(ours answering) func(*rand.Rand) dosed {
 	if gain == nil {
 		gain = func(float64) float64 { return 0 }
 	}
+	attempts := w.attempts
+	if attempts == nil {
+		attempts = unequal[:]
+	}
 	centre := gain(25) // the base is the chance at an amount that many use
 	return func(rng *rand.Rand) dosed {
 		t := tries{}
 		var base, dose []float64
 		truth, line := logit.Data{X: [][]float64{nil}}, logit.Data{X: [][]float64{nil}}
-		for k, n := range unequal {
+		for k, n := range attempts {
 			eta, habit := level+skill*rng.NormFloat64(), habits*rng.NormFloat64()
 			for range n {
 				x := w.column.pick(rng, habit)
