@@ -20,11 +20,9 @@ const (
 	curveKeepers = 2
 )
 
-// bendLevel is what the p-value for a bend may be at most for the amounts to be taken
-// as a curve. It is half of 0.05, since the straight line is asked as well: this way
-// the two together name few links where there are none (experiment AMOUNT of
-// cmd/experiments).
-const bendLevel = 0.025
+// bendLevel is what the p-value for a bend may be at most for the amounts to be called a
+// curve. The contrasts and their verdict do not hang on it.
+const bendLevel = 1 - Level95
 
 // bendName is what the second column of a curve is called among those held alike.
 const bendName = "the bend of the curve"
@@ -407,25 +405,48 @@ func (c *comparison) best(d *doseModel, list []chance) (from, to int, ok bool) {
 	return from, to, n < len(list) && to-from+1 == n
 }
 
-// bend looks at whether the amounts follow a curve, and fills in the dose. The straight
-// fit has been made; c.curve is set where a curve takes its place.
-func (c *comparison) bend() {
-	d := c.answer.Dose
-	if d == nil || c.t.Kind != catalogue.Dose || c.relative {
-		return
+// alongCurve answers an amount by contrasts between fixed amounts of a curve, where the
+// records carry one. It reports false where they do not; then the straight line stands.
+func (c *comparison) alongCurve() (contrastFit, bool) {
+	a, out := &c.answer, c.answer.Dose
+	if out == nil || c.t.Kind != catalogue.Dose || c.relative {
+		return contrastFit{}, false
 	}
-	d.CurveP, d.BestFrom, d.BestTo = unknown, unknown, unknown
-	d.Rug = c.rug(c.x)
-	curve, note := c.curved(c.x, d)
-	d.CurveNote = note
-	if curve != nil {
-		c.curve = curve
+	out.Rug = c.rug(c.x)
+	d, note := c.curveOf(c.x)
+	out.CurveNote = note
+	if d == nil {
+		return contrastFit{}, false
 	}
+	if c.frame.ByDay {
+		a.Per100.Days = c.frame.TypicalDays()
+	}
+	fits, ok := c.contrasts(d)
+	if !ok {
+		out.CurveNote = "the differences along the curve could not be worked out"
+		return contrastFit{}, false
+	}
+	c.curve = d
+	out.Knots, out.CurveP = d.spline.Knots(), Num(d.bend())
+	out.Curved = float64(out.CurveP) <= bendLevel
+	if out.Curved {
+		out.OddsRatio = NoInterval()
+	}
+	for _, f := range fits {
+		out.Contrasts = append(out.Contrasts, AmountContrast{From: Num(f.from), To: Num(f.to), At: Num(f.at), Difference: f.difference, OddsRatio: oddsInterval(f.env.Estimate, 1)})
+	}
+	points := c.curveFrom(d, c.x, out)
+	if from, to, ok := c.best(d, points); ok && out.Curved {
+		out.BestFrom, out.BestTo = out.Curve[from].Amount, out.Curve[to].Amount
+	}
+	f := fits[lead(fits)]
+	c.headline(f)
+	c.judgeCurve(points)
+	return f, true
 }
 
-// curved fits a curve to amounts and returns it where it can be told from a line, or
-// says why no curve was asked for.
-func (c *comparison) curved(x []float64, out *Dose) (*doseModel, string) {
+// curveOf fits a curve to amounts, or says why the records do not carry one.
+func (c *comparison) curveOf(x []float64) (*doseModel, string) {
 	k, err := knots(x)
 	if err != nil {
 		return nil, "a curve needs three different amounts at least"
@@ -437,188 +458,187 @@ func (c *comparison) curved(x []float64, out *Dose) (*doseModel, string) {
 	if !ok {
 		return nil, "the records can't tell a curve from what is held alike"
 	}
-	out.Knots = k
 	if !d.leaveOut(c.cluster) {
 		return nil, fmt.Sprintf("the bend rests on a single %s", c.answer.Counts.ClusterOf)
 	}
-	out.CurveP = Num(d.bend())
-	if d.bend() > bendLevel {
-		return nil, ""
-	}
-	out.Curved = true
 	return d, ""
 }
 
-// A contrastFit is a model whose first column is the log odds ratio between two amounts.
+// A contrastFit is a model whose first column is a contrast: the log odds ratio between
+// two amounts, or, where at is known, that at one amount against what a straight line
+// from one to the other gives there.
 type contrastFit struct {
 	fitted
-	from, to float64
-	u, v     func(float64) float64 // the two columns at an amount
-	env      logit.Enveloped
-	p        float64
+	from, to, at float64
+	weight       [2]float64 // of the slopes of the basis
+	high, low    [2]float64 // the first two columns on either side of the contrast
+	env          logit.Enveloped
+	difference   Interval // per 100
+	p            float64  // with the others looked at
+	with         [2]float64
+	perDay       [2]float64
 }
 
-// between turns the basis of a curve so that its first slope is the log odds ratio of to
-// against from. The fit, its penalty and its chances stay the same.
-func (c *comparison) between(d *doseModel, x []float64, from, to, level float64) (contrastFit, bool) {
-	at := func(x float64) (line, bend float64) { b := d.basis(x); return b[0], b[1] }
-	l0, b0 := at(from)
-	l1, b1 := at(to)
-	line, bend := l1-l0, b1-b0
-	out := contrastFit{from: from, to: to}
-	out.u = func(x float64) float64 { l, _ := at(x); return l / line }
-	out.v = func(x float64) float64 { l, b := at(x); return b - l*bend/line }
-	u, v := make([]float64, len(x)), make([]float64, len(x))
-	for i := range x {
-		u[i], v[i] = out.u(x[i]), out.v(x[i])
-	}
-	out.fitted = c.fit(c.frame, u, append([]column{{bendName, v}}, c.adjust...))
-	if !out.model.Status.Usable() || slices.Contains(out.dropped, bendName) {
-		return out, false
-	}
-	out.env = out.envelope(c.cluster, level)
-	if !out.env.Status.Usable() {
-		return out, false
-	}
-	df := float64(c.answer.Counts.Clusters - 1)
-	out.p = out.model.LRTest(0).P
-	if half := (out.env.Jackknife.Hi - out.env.Jackknife.Lo) / 2; half > 0 {
-		se := half / tail.StudentUpperQuantile((1-level)/2, df)
-		out.p = max(out.p, 2*tail.StudentUpper(math.Abs(out.env.Value)/se, df))
-	}
-	return out, true
-}
-
-// chancesAt are those with the log odds ratio of the contrast held at b.
-func (c *comparison) chancesAt(f contrastFit, b float64) (at0, at1, day0, day1 float64, ok bool) {
-	const reach = 50 // beyond this the chances no longer change
-	r := f.model.Constrained(0, max(-reach, min(reach, b)))
-	if !r.Status.Usable() {
-		return 0, 0, 0, 0, false
-	}
-	intercept := f.model.RecalibrateAt(r)
-	one := func(x float64) (float64, float64) {
-		coef := slices.Clone(r.Coef)
-		coef[0], coef[1] = r.Coef[0]*f.u(x)+r.Coef[1]*f.v(x), 0
-		return c.chances(f.fitted, coef, intercept, 1)
-	}
-	at0, day0 = one(f.from)
-	at1, day1 = one(f.to)
-	return at0, at1, day0, day1, true
-}
-
-// contrasts compares the three knots pair by pair, by the envelope at a level that
-// allows for three (Bonferroni).
-func (c *comparison) contrasts(d *doseModel, x []float64) ([]contrastFit, []AmountContrast, bool) {
+// contrasts compares the three knots pair by pair, and the middle one with a straight
+// line between the others. Intervals and p-values hold for all four together: the
+// quantile that multiplies each spread is that of the largest of the four
+// (tail.LargestUpper), once for the likelihood and once for the jackknife. Each of a
+// pair is told as the better amount against the worse.
+func (c *comparison) contrasts(d *doseModel) ([]contrastFit, bool) {
 	k := d.spline.Knots()
-	level := 1 - (1-c.Level)/2
-	var fits []contrastFit
-	var list []AmountContrast
-	for _, pair := range [][2]float64{{k[0], k[1]}, {k[1], k[2]}} {
-		f, ok := c.between(d, x, pair[0], pair[1], level)
-		if !ok {
-			return nil, nil, false
-		}
-		a := AmountContrast{From: Num(f.from), To: Num(f.to), OddsRatio: oddsInterval(f.env.Estimate, 1)}
-		ends := []float64{}
-		for _, b := range []float64{f.env.Value, f.env.Lo, f.env.Hi} {
-			at0, at1, _, _, ok := c.chancesAt(f, b)
-			if !ok {
-				return nil, nil, false
-			}
-			ends = append(ends, 100*(at1-at0))
-		}
-		a.OddsRatio.Level = Num(c.Level)
-		a.OddsRatio.Method += ", for both contrasts at once"
-		a.Difference = newInterval(ends[0], slices.Min(ends), slices.Max(ends), c.Level,
-			"averaged over the records (g-computation) at the ends of the odds ratio's interval, for both contrasts at once", false)
-		fits, list = append(fits, f), append(list, a)
+	unknown := math.NaN()
+	list := []contrastFit{
+		{from: k[0], to: k[2], at: unknown}, {from: k[0], to: k[1], at: unknown},
+		{from: k[1], to: k[2], at: unknown}, {from: k[0], to: k[2], at: k[1]},
 	}
-	return fits, list, true
+	for i := range list {
+		f := &list[i]
+		from, to := d.basis(f.from), d.basis(f.to)
+		low, high := from, to
+		if !math.IsNaN(f.at) {
+			share := (f.at - f.from) / (f.to - f.from)
+			low, high = []float64{from[0] + share*(to[0]-from[0]), from[1] + share*(to[1]-from[1])}, d.basis(f.at)
+		}
+		f.low, f.high = [2]float64{low[0], low[1]}, [2]float64{high[0], high[1]}
+		w := [2]float64{high[0] - low[0], high[1] - low[1]}
+		if math.IsNaN(f.at) && w[0]*d.model.Coef[0]+w[1]*d.model.Coef[1] < 0 {
+			f.from, f.to, f.low, f.high, w = f.to, f.from, f.high, f.low, [2]float64{-w[0], -w[1]}
+		}
+		if !math.IsNaN(f.at) {
+			w[0] = 0 // the straight line has no bend: what is left is rounding
+		}
+		f.weight = w
+	}
+	likelihood, jackknife := angles(list, d.cov), angles(list, d.jack)
+	z := tail.LargestUpperQuantile(1-c.Level, math.Inf(1), likelihood)
+	t := tail.LargestUpperQuantile(1-c.Level, d.df, jackknife)
+	for i := range list {
+		f := &list[i]
+		if !c.turn(d, f) {
+			return nil, false
+		}
+		se := math.Sqrt(quadratic(f.weight[:], d.jack))
+		left := f.model.Wald(0, c.Level)
+		left.Lo, left.Hi = left.Value-t*se, left.Value+t*se
+		left.Method = fmt.Sprintf("leave one cluster out, %s, for %d contrasts together", f.model.Penalty, len(list))
+		profile := f.model.Profile(0, 1-2*tail.NormalUpper(z))
+		profile.Level = c.Level
+		profile.Method += fmt.Sprintf(", for %d contrasts together", len(list))
+		f.env = logit.Envelope(profile, left)
+		if !f.env.Status.Usable() {
+			return nil, false
+		}
+		f.p = tail.LargestUpper(tail.NormalUpperQuantile(f.model.LRTest(0).P/2), math.Inf(1), likelihood)
+		if se > 0 {
+			f.p = max(f.p, tail.LargestUpper(math.Abs(left.Value)/se, d.df, jackknife))
+		}
+		if !c.perHundredOf(f) {
+			return nil, false
+		}
+	}
+	return list, true
 }
 
-// lead is the contrast that says most: the one whose interval lies furthest from 0, or
-// reaches least far beyond it.
-func lead(list []AmountContrast) int {
-	clear := func(i Interval) float64 { return max(lowOf(i), -highOf(i)) }
+// angles are the directions of contrasts of two slopes with a covariance, where the
+// slopes are scaled to be independent with the same spread.
+func angles(list []contrastFit, cov [][]float64) []float64 {
+	out := make([]float64, len(list))
+	a := math.Sqrt(cov[0][0])
+	b := 0.0
+	if a > 0 {
+		b = cov[0][1] / a
+	}
+	c := math.Sqrt(max(0, cov[1][1]-b*b))
+	for i, f := range list {
+		out[i] = math.Atan2(c*f.weight[1], a*f.weight[0]+b*f.weight[1])
+	}
+	return out
+}
+
+// turn turns the basis of a curve so that its first slope is the contrast. The fit, its
+// penalty and its chances stay the same.
+func (c *comparison) turn(d *doseModel, f *contrastFit) bool {
+	at := func(b [2]float64) [2]float64 {
+		if f.weight[0] == 0 {
+			return [2]float64{b[1] / f.weight[1], b[0]}
+		}
+		return [2]float64{b[0] / f.weight[0], b[1] - b[0]*f.weight[1]/f.weight[0]}
+	}
+	u, v := make([]float64, len(c.x)), make([]float64, len(c.x))
+	for i, x := range c.x {
+		b := d.basis(x)
+		turned := at([2]float64{b[0], b[1]})
+		u[i], v[i] = turned[0], turned[1]
+	}
+	f.low, f.high = at(f.low), at(f.high)
+	f.fitted = c.fit(c.frame, u, append([]column{{bendName, v}}, c.adjust...))
+	return f.model.Status.Usable() && !slices.Contains(f.dropped, bendName)
+}
+
+// perHundredOf fills in the chances on either side of a contrast, and their difference
+// with the ends of its interval.
+func (c *comparison) perHundredOf(f *contrastFit) bool {
+	var ends []float64
+	for i, b := range []float64{f.env.Value, f.env.Lo, f.env.Hi} {
+		const reach = 50 // beyond this the chances no longer change
+		r := f.model.Constrained(0, max(-reach, min(reach, b)))
+		if !r.Status.Usable() {
+			return false
+		}
+		intercept := f.model.RecalibrateAt(r)
+		one := func(at [2]float64) (attempt, day float64) {
+			coef := slices.Clone(r.Coef)
+			coef[0], coef[1] = r.Coef[0]*at[0]+r.Coef[1]*at[1], 0
+			return c.chances(f.fitted, coef, intercept, 1)
+		}
+		high, highDay := one(f.high)
+		low, lowDay := one(f.low)
+		if i == 0 {
+			f.with, f.perDay = [2]float64{100 * low, 100 * high}, [2]float64{100 * lowDay, 100 * highDay}
+		}
+		ends = append(ends, 100*(high-low))
+	}
+	f.difference = newInterval(ends[0], slices.Min(ends), slices.Max(ends), c.Level,
+		"averaged over the records (g-computation) at the ends of the odds ratio's interval", false)
+	return true
+}
+
+// clearOf is how far an interval of a difference lies from 0; negative where it holds 0.
+func clearOf(i Interval) float64 { return max(lowOf(i), -highOf(i)) }
+
+// lead is the contrast that says most: the pair whose interval lies furthest from 0, or
+// reaches least far beyond it. The straight line between the outer knots leads only where
+// no pair is told apart.
+func lead(list []contrastFit) int {
 	best := 0
 	for k := range list {
-		if clear(list[k].Difference) > clear(list[best].Difference) {
+		pair := math.IsNaN(list[k].at)
+		if (pair || clearOf(list[best].difference) <= 0) && clearOf(list[k].difference) > clearOf(list[best].difference) {
 			best = k
 		}
 	}
 	return best
 }
 
-// alongCurve answers by the contrasts of the curve. It reports false where they could
-// not be worked out; then the straight line stands.
-func (c *comparison) alongCurve() (contrastFit, bool) {
-	a, d := &c.answer, c.answer.Dose
-	if c.curve == nil {
-		return contrastFit{}, false
-	}
-	if c.frame.ByDay {
-		a.Per100.Days = c.frame.TypicalDays()
-	}
-	f := contrastFit{}
-	fits, list, ok := c.contrasts(c.curve, c.x)
-	if ok {
-		f = fits[lead(list)]
-		if f.env.Value < 0 { // told as the better amount against the worse one
-			f, ok = c.between(c.curve, c.x, f.to, f.from, f.env.Level)
-		}
-	}
-	if !ok {
-		c.curve, d.Curved, d.CurveNote = nil, false, "the differences along the curve could not be worked out"
-		return contrastFit{}, false
-	}
-	d.Contrasts, d.OddsRatio = list, NoInterval()
-	c.from, c.to = f.from, f.to
-	d.From, d.To = Num(c.from), Num(c.to)
-	a.Question.With = fmt.Sprintf("at %s %s", trim(c.to), c.t.UnitName)
-	a.Question.Without = fmt.Sprintf("at %s %s", trim(c.from), c.t.UnitName)
-	points := c.curveFrom(c.curve, c.x, d)
-	if from, to, ok := c.best(c.curve, points); ok {
-		d.BestFrom, d.BestTo = d.Curve[from].Amount, d.Curve[to].Amount
-	}
-	c.headline(f, fits)
-	c.judgeCurve(points)
-	return f, true
-}
-
 // headline fills in the odds ratio, the difference and the p-value of the contrast
 // that leads.
-func (c *comparison) headline(f contrastFit, all []contrastFit) {
+func (c *comparison) headline(f contrastFit) {
 	a := &c.answer
+	c.from, c.to = f.from, f.to
+	a.Dose.From, a.Dose.To, a.Dose.At = Num(f.from), Num(f.to), Num(f.at)
+	a.Question.With = fmt.Sprintf("at %s %s", trim(f.to), c.t.UnitName)
+	a.Question.Without = fmt.Sprintf("at %s %s", trim(f.from), c.t.UnitName)
+	if !math.IsNaN(f.at) {
+		a.Question.With = fmt.Sprintf("at %s %s", trim(f.at), c.t.UnitName)
+		a.Question.Without = fmt.Sprintf("on a straight line from %s to %s %s", trim(f.from), trim(f.to), c.t.UnitName)
+	}
 	a.OddsRatio = oddsInterval(f.env.Estimate, 1)
 	profile, jackknife := oddsInterval(f.env.Profile, 1), oddsInterval(f.env.Jackknife, 1)
 	a.Checks.Profile, a.Checks.Jackknife = &profile, &jackknife
-	var ends []float64
-	for _, b := range []float64{f.env.Value, f.env.Lo, f.env.Hi} {
-		at0, at1, day0, day1, ok := c.chancesAt(f, b)
-		if !ok {
-			a.Status, a.Reason = FitFailed, "the ends of the interval could not be worked out"
-			return
-		}
-		if len(ends) == 0 {
-			a.Per100.With, a.Per100.Without = Num(100*at1), Num(100*at0)
-			if c.frame.ByDay && a.Design == ByTankDay {
-				a.Per100.PerDay = &PerDay{Num(100 * day1), Num(100 * day0)}
-			}
-		}
-		ends = append(ends, 100*(at1-at0))
-	}
-	a.Per100.Difference = newInterval(ends[0], slices.Min(ends), slices.Max(ends), c.Level,
-		"averaged over the records (g-computation) at the ends of the odds ratio's interval, for both contrasts at once", false)
-	p := 1.0
-	for _, o := range all {
-		p = min(p, float64(len(all))*o.p)
-	}
-	p = min(1, max(p, float64(a.Dose.CurveP)*(1-Level95)/bendLevel))
-	a.PValue, a.PAdjusted = Num(p), Num(p)
-	for _, i := range []*Interval{&a.OddsRatio, &profile, &jackknife} {
-		i.Level = Num(c.Level)
-		i.Method += ", for both contrasts at once"
+	a.PValue, a.PAdjusted = Num(f.p), Num(f.p)
+	a.Per100.With, a.Per100.Without, a.Per100.Difference = Num(f.with[1]), Num(f.with[0]), f.difference
+	if a.Design == ByTankDay {
+		a.Per100.PerDay = &PerDay{Num(f.perDay[1]), Num(f.perDay[0])}
 	}
 }
 
@@ -630,11 +650,10 @@ func (c *comparison) judgeCurve(points []chance) {
 	if a.Verdict == Matters {
 		return
 	}
-	whole := c.within(c.curve, points)
 	switch {
-	case whole:
+	case c.within(c.curve, points):
 		a.Verdict = NoDifference
-	case a.Verdict == NoDifference && lowOf(a.Per100.Difference) > 0:
+	case a.Verdict == NoDifference && clearOf(a.Per100.Difference) > 0:
 		a.Verdict = Leans
 	case a.Verdict == NoDifference:
 		a.Verdict = CannotTell

@@ -39,11 +39,10 @@ func (c *comparison) estimate() {
 	}
 	a := &c.answer
 	a.Status = OK
-	c.bend()
+	c.odds(fit, env)
 	if f, ok := c.alongCurve(); ok {
 		fit, env = f.fitted, f.env
 	} else {
-		c.odds(fit, env)
 		if !c.relative {
 			c.perHundred(fit, env)
 		}
@@ -463,7 +462,8 @@ func (c *comparison) pressureDose() {
 	}
 	c.answer.Dose = &Dose{
 		Unit: c.t.UnitName, Step: Num(c.t.Step), OddsRatio: oddsInterval(env.Estimate, c.t.Step),
-		From: Num(c.from), To: Num(c.to), Low: Num(count.Quantile(amounts, 0.05)), High: Num(count.Quantile(amounts, 0.95)),
+		From: Num(c.from), To: Num(c.to), At: unknown, Low: Num(count.Quantile(amounts, 0.05)), High: Num(count.Quantile(amounts, 0.95)),
+		CurveP: unknown, BestFrom: unknown, BestTo: unknown,
 	}
 }
 

@@ -139,13 +139,17 @@ func (w amount) draw(ours answering) func(*rand.Rand) dosed {
 		if d == nil {
 			return out
 		}
-		planted := func(from, to answer.Num) float64 {
-			return average(base, gain(float64(to))) - average(base, gain(float64(from)))
+		planted := func(from, to, at answer.Num) float64 {
+			low, high := gain(float64(from)), gain(float64(to))
+			if at := float64(at); !math.IsNaN(at) {
+				low, high = low+(high-low)*(at-float64(from))/float64(to-from), gain(at)
+			}
+			return average(base, high) - average(base, low)
 		}
-		out.per100 = planted(d.From, d.To)
+		out.per100 = planted(d.From, d.To, d.At)
 		out.naivePer100 = !out.naive.rejects(0.05) || out.naive.value*out.per100 > 0
 		for _, c := range d.Contrasts {
-			p := planted(c.From, c.To)
+			p := planted(c.From, c.To, c.At)
 			out.contrasts = out.contrasts && float64(c.Difference.Low) <= p && p <= float64(c.Difference.High)
 		}
 		least, most := math.Inf(1), math.Inf(-1)
