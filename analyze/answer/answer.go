@@ -273,12 +273,16 @@ type Dose struct {
 	Low       Num      `json:"observed_low"`  // 5th percentile seen
 	High      Num      `json:"observed_high"` // 95th percentile seen
 
-	Curved    bool             `json:"curved"`    // the curve can be told from a straight line
-	CurveP    Num              `json:"curve_p"`   // against a straight line; null where the records do not carry a curve
-	Knots     []float64        `json:"knots"`     // rising; null where there is no curve
-	Curve     []DosePoint      `json:"curve"`     // by rising amount, about 25; null where no chances follow
-	BestFrom  Num              `json:"best_from"` // amounts from here to BestTo can't be told from the best one
-	BestTo    Num              `json:"best_to"`   // both null where not Curved or the best is no stretch of amounts
+	Curved   bool        `json:"curved"`    // the curve can be told from a straight line
+	CurveP   Num         `json:"curve_p"`   // against a straight line; null where the records do not carry a curve
+	Knots    []float64   `json:"knots"`     // rising; null where there is no curve
+	Curve    []DosePoint `json:"curve"`     // by rising amount, about 25; null where no chances follow
+	BestFrom Num         `json:"best_from"` // amounts from here to BestTo can't be told from the best one
+	BestTo   Num         `json:"best_to"`   // both null where not Curved or the best is no stretch of amounts
+	// DiffersFrom is the amount from which on all amounts up to High can be told from Low;
+	// null where none can, or there is no link.
+	DiffersFrom Num `json:"differs_from"`
+
 	Contrasts []AmountContrast `json:"contrasts"` // between low, middle and high amounts; null where there is no curve
 	Rug       []RugMark        `json:"rug"`       // by rising amount, at most 200
 	CurveNote string           `json:"curve_note,omitempty"`
@@ -294,10 +298,10 @@ type DosePoint struct {
 	Records int `json:"records"` // rows (attempts, or days at risk) nearer to this amount than to the other points
 }
 
-// An AmountContrast is the difference per 100 attempts at To less those at From, told as
-// the better amount less the worse. Where At is known it is the difference at At less what
-// a straight line from From to To gives there: whether the middle lies above or below
-// both ends taken together. Its interval holds together with those of the other contrasts.
+// An AmountContrast is the difference per 100 attempts at To less those at From, the lower
+// amount. Where At is known it is the difference at At less what a straight line from From
+// to To gives there: whether the middle lies above or below both ends taken together. Its
+// interval holds together with those of the other contrasts.
 type AmountContrast struct {
 	From       Num      `json:"from"`
 	To         Num      `json:"to"`

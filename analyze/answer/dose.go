@@ -1,12 +1,13 @@
 package answer
 
 import (
+	"errors"
 	"fmt"
-	"gravid/stats/count"
 	"math"
 	"slices"
 
 	"gravid/analyze/catalogue"
+	"gravid/stats/count"
 	"gravid/stats/logit"
 	"gravid/stats/tail"
 )
@@ -52,15 +53,20 @@ type doseModel struct {
 }
 
 // knots are the places of Harrell (2015), 10, 50 and 90 % of the rows; where rows of one
-// amount leave two in one place, of the different amounts.
+// amount leave two in one place, of the different amounts. The error says that there are
+// fewer than three of those.
 func knots(x []float64) ([]float64, error) {
+	different := slices.Clone(x)
+	slices.Sort(different)
+	different = slices.Compact(different)
+	if len(different) < 3 {
+		return nil, errors.New("a curve needs three different amounts at least")
+	}
 	k, err := logit.QuantileKnots(x, 3)
 	if err == nil {
 		return k, nil
 	}
-	different := slices.Clone(x)
-	slices.Sort(different)
-	return logit.QuantileKnots(slices.Compact(different), 3)
+	return logit.QuantileKnots(different, 3)
 }
 
 // carried says why the records do not carry a curve with these knots; empty where they
@@ -442,6 +448,9 @@ func (c *comparison) alongCurve() (contrastFit, bool) {
 	f := fits[lead(fits)]
 	c.headline(f)
 	c.judgeCurve(points)
+	if a.Verdict == Matters || a.Verdict == Leans {
+		out.DiffersFrom = c.differsFrom(d, out, points)
+	}
 	return f, true
 }
 
@@ -449,7 +458,7 @@ func (c *comparison) alongCurve() (contrastFit, bool) {
 func (c *comparison) curveOf(x []float64) (*doseModel, string) {
 	k, err := knots(x)
 	if err != nil {
-		return nil, "a curve needs three different amounts at least"
+		return nil, err.Error()
 	}
 	if note := c.carried(x, k); note != "" {
 		return nil, note
@@ -482,8 +491,7 @@ type contrastFit struct {
 // contrasts compares the three knots pair by pair, and the middle one with a straight
 // line between the others. Intervals and p-values hold for all four together: the
 // quantile that multiplies each spread is that of the largest of the four
-// (tail.LargestUpper), once for the likelihood and once for the jackknife. Each of a
-// pair is told as the better amount against the worse.
+// (tail.LargestUpper), once for the likelihood and once for the jackknife.
 func (c *comparison) contrasts(d *doseModel) ([]contrastFit, bool) {
 	k := d.spline.Knots()
 	unknown := math.NaN()
@@ -501,9 +509,6 @@ func (c *comparison) contrasts(d *doseModel) ([]contrastFit, bool) {
 		}
 		f.low, f.high = [2]float64{low[0], low[1]}, [2]float64{high[0], high[1]}
 		w := [2]float64{high[0] - low[0], high[1] - low[1]}
-		if math.IsNaN(f.at) && w[0]*d.model.Coef[0]+w[1]*d.model.Coef[1] < 0 {
-			f.from, f.to, f.low, f.high, w = f.to, f.from, f.high, f.low, [2]float64{-w[0], -w[1]}
-		}
 		if !math.IsNaN(f.at) {
 			w[0] = 0 // the straight line has no bend: what is left is rounding
 		}
@@ -606,14 +611,15 @@ func (c *comparison) perHundredOf(f *contrastFit) bool {
 // clearOf is how far an interval of a difference lies from 0; negative where it holds 0.
 func clearOf(i Interval) float64 { return max(lowOf(i), -highOf(i)) }
 
-// lead is the contrast that says most: the pair whose interval lies furthest from 0, or
-// reaches least far beyond it. The straight line between the outer knots leads only where
-// no pair is told apart.
+// lead is the contrast that says most: the pair told apart whose interval lies furthest
+// from 0. Where no pair is, it is the straight line between the outer knots if the middle
+// is told from it, and else the outer pair, which comes first.
 func lead(list []contrastFit) int {
 	best := 0
 	for k := range list {
 		pair := math.IsNaN(list[k].at)
-		if (pair || clearOf(list[best].difference) <= 0) && clearOf(list[k].difference) > clearOf(list[best].difference) {
+		apart := clearOf(list[k].difference)
+		if apart > 0 && (pair || clearOf(list[best].difference) <= 0) && apart > clearOf(list[best].difference) {
 			best = k
 		}
 	}
@@ -658,6 +664,21 @@ func (c *comparison) judgeCurve(points []chance) {
 	case a.Verdict == NoDifference:
 		a.Verdict = CannotTell
 	}
+}
+
+// differsFrom is the amount from which on all amounts are told from the lowest one seen,
+// in one direction; unknown where the highest is not.
+func (c *comparison) differsFrom(d *doseModel, out *Dose, points []chance) Num {
+	last := len(points) - 1
+	from, side := unknown, points[last].p-points[0].p
+	for k := last; k > 0; k-- {
+		lo, hi := c.apart(d, points[0], points[k], true)
+		if !(lo > 0 && side > 0 || hi < 0 && side < 0) {
+			break
+		}
+		from = out.Curve[k].Amount
+	}
+	return from
 }
 
 // alongLine fills in the drawn curve of a straight line, and takes back what a line

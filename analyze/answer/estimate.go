@@ -463,7 +463,7 @@ func (c *comparison) pressureDose() {
 	c.answer.Dose = &Dose{
 		Unit: c.t.UnitName, Step: Num(c.t.Step), OddsRatio: oddsInterval(env.Estimate, c.t.Step),
 		From: Num(c.from), To: Num(c.to), At: unknown, Low: Num(count.Quantile(amounts, 0.05)), High: Num(count.Quantile(amounts, 0.95)),
-		CurveP: unknown, BestFrom: unknown, BestTo: unknown,
+		CurveP: unknown, BestFrom: unknown, BestTo: unknown, DiffersFrom: unknown,
 	}
 }
 
@@ -576,6 +576,12 @@ func (c *comparison) methods(f fitted) {
 		fmt.Sprintf("Estimate: logistic regression with the penalty of Firth (1993), %d rows, %d different ones, %d iterations; chances with intercepts recalibrated for each keeper (Puhr et al. 2017).", f.model.Rows, f.model.Patterns, f.model.Iterations),
 		fmt.Sprintf("Interval: the wider, at each end, of the penalised profile interval and a jackknife that leaves out one %s at a time (CV3) with Student's t; p is the larger of the two.", c.answer.Counts.ClusterOf),
 	)
+	if c.curve != nil {
+		k := c.curve.spline.Knots()
+		c.answer.Methods = append(c.answer.Methods,
+			fmt.Sprintf("Amounts: a restricted cubic spline with knots at %s, %s and %s %s (10, 50 and 90 %% of the rows; Harrell 2015). The bend is asked for by the larger p of the penalised likelihood ratio and of the jackknife with Student's t.", trim(k[0]), trim(k[1]), trim(k[2]), c.t.UnitName),
+			fmt.Sprintf("Contrasts: the knots pair by pair, and the middle one against a straight line between the outer ones; intervals and p-values hold for all %d together, by the law of the largest |t| (Dunnett & Sobel 1954), for the likelihood and for the jackknife each with its own correlations. Best amounts, and the amount from which on all differ from the lowest, are those that Scheffé's intervals (1953) leave.", len(c.answer.Dose.Contrasts)))
+	}
 	if len(f.dropped) > 0 {
 		c.answer.Methods = append(c.answer.Methods, "Not held alike because something else says the same: "+strings.Join(f.dropped, ", ")+".")
 	}

@@ -288,7 +288,7 @@ func (c *comparison) compareAmounts() {
 		c.from, c.to = slices.Min(c.x), slices.Max(c.x)
 	}
 	c.answer.Dose = &Dose{Unit: c.t.UnitName, Step: Num(c.t.Step), OddsRatio: NoInterval(), From: Num(c.from), To: Num(c.to), At: unknown,
-		Low: Num(lo), High: Num(hi), CurveP: unknown, BestFrom: unknown, BestTo: unknown}
+		Low: Num(lo), High: Num(hi), CurveP: unknown, BestFrom: unknown, BestTo: unknown, DiffersFrom: unknown}
 	c.answer.Question.With = fmt.Sprintf("at %s %s", trim(c.to), c.t.UnitName)
 	c.answer.Question.Without = fmt.Sprintf("at %s %s", trim(c.from), c.t.UnitName)
 }
