@@ -99,7 +99,7 @@ func triggerTable(all []answer.TriggerTable, withSpecies bool) report.Table {
 
 // compared says what was set against what, and where amounts were best.
 func compared(a answer.Answer) string {
-	text := a.Question.With + ", against " + strings.TrimPrefix(a.Question.Without, "on ")
+	text := a.Question.With + ", against " + strings.TrimPrefix(strings.TrimPrefix(a.Question.Without, "on "), "at ")
 	if best := bestAmounts(a); best != "" {
 		text += "; best " + best
 	}
