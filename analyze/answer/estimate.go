@@ -40,20 +40,25 @@ func (c *comparison) estimate() {
 	a := &c.answer
 	a.Status = OK
 	c.odds(fit, env)
-	if !c.relative {
-		c.perHundred(fit, env)
+	if f, ok := c.alongCurve(); ok {
+		fit, env = f.fitted, envelope{Enveloped: f.env}
+	} else {
+		if !c.relative {
+			c.perHundred(fit, env)
+		}
+		c.judge(env.Estimate)
+		c.alongLine(env)
 	}
 	c.leaveKeepersOut(fit)
 	if !c.relative {
 		c.missingBounds(fit)
 	}
 	c.eValue(fit, env)
-	c.judge(env.Estimate)
 	c.placebo()
 	c.pressureDose()
 	c.nameSeparation(fit)
 	c.noteFewKeepers()
-	if a.Verdict == CannotTell {
+	if a.Verdict == CannotTell && !c.hidden {
 		c.moreNeeded(env)
 	}
 	c.nextStep()
@@ -81,10 +86,7 @@ func (c *comparison) noteFewKeepers() {
 func (c *comparison) judge(log stats.Estimate) {
 	a := &c.answer
 	if c.relative {
-		step := 1.0
-		if c.t.Kind == catalogue.Dose {
-			step = c.t.Step
-		}
+		step := c.step()
 		a.Verdict = Judge(step*log.Lo, step*log.Hi, math.Log(RelativeMargin))
 		return
 	}
@@ -201,10 +203,7 @@ func highOf(i Interval) float64 { return float64(i.High) }
 // odds fills in the odds ratio, its two parts, and a p-value from the same
 // procedure: the larger of the two that belong to the parts.
 func (c *comparison) odds(f fitted, env envelope) {
-	step := 1.0
-	if c.t.Kind == catalogue.Dose {
-		step = c.t.Step
-	}
+	step := c.step()
 	a := &c.answer
 	a.OddsRatio = oddsInterval(env.Estimate, step)
 	if a.Dose != nil {
@@ -232,10 +231,7 @@ func (c *comparison) leaveKeepersOut(f fitted) {
 	if err != nil {
 		panic("analyze/answer: " + err.Error())
 	}
-	step := 1.0
-	if c.t.Kind == catalogue.Dose {
-		step = c.t.Step
-	}
+	step := c.step()
 	out := LeaveOut{Low: unknown, High: unknown}
 	lo, hi, far := math.Inf(1), math.Inf(-1), -1.0
 	for k, b := range l.Coef {
@@ -318,7 +314,7 @@ func oneIf(yes bool) float64 {
 func (c *comparison) eValue(f fitted, env envelope) {
 	common := f.model.Successes > 0.15*f.model.Trials
 	e := env.Estimate
-	if c.t.Kind == catalogue.Dose {
+	if c.t.Kind == catalogue.Dose && c.curve == nil {
 		step := c.to - c.from
 		e.Value, e.Lo, e.Hi = step*e.Value, step*e.Lo, step*e.Hi
 	}
@@ -381,7 +377,8 @@ func (c *comparison) pressureDose() {
 	}
 	c.answer.Dose = &Dose{
 		Unit: c.t.UnitName, Step: Num(c.t.Step), OddsRatio: oddsInterval(env.Estimate, c.t.Step),
-		From: Num(c.from), To: Num(c.to), Low: Num(count.Quantile(amounts, 0.05)), High: Num(count.Quantile(amounts, 0.95)),
+		From: Num(c.from), To: Num(c.to), At: unknown, Low: Num(count.Quantile(amounts, 0.05)), High: Num(count.Quantile(amounts, 0.95)),
+		CurveP: unknown, BestFrom: unknown, BestTo: unknown, DiffersFrom: unknown,
 	}
 }
 
@@ -468,6 +465,8 @@ func (c *comparison) nextStep() {
 		a.NextStep = "records of all seasons of the year, from more keepers, would help to tell it from the season"
 	case a.Verdict == Matters || a.Verdict == Leans:
 		a.NextStep = "go on writing it down for every attempt, whatever comes of it; a trial in which chance decides who gets it would tell more"
+	case c.hidden:
+		a.NextStep = "more attempts at the lowest, the middle and the highest amounts, the same keeper with all of them, would tell a curve from a straight line"
 	case a.Verdict == NoDifference:
 		a.NextStep = "for this species, look at other triggers first"
 	case !math.IsNaN(float64(a.MoreNeeded.Keepers)):
@@ -492,6 +491,12 @@ func (c *comparison) methods(f fitted) {
 		fmt.Sprintf("Estimate: logistic regression with the penalty of Firth (1993), %d rows, %d different ones, %d iterations; chances with intercepts recalibrated for each keeper (Puhr et al. 2017).", f.model.Rows, f.model.Patterns, f.model.Iterations),
 		fmt.Sprintf("Interval: the wider, at each end, of the penalised profile interval and a jackknife that leaves out one %s at a time (CV3) with Student's t; p is the larger of the two.", c.answer.Counts.ClusterOf),
 	)
+	if c.curve != nil {
+		k := c.curve.spline.Knots()
+		c.answer.Methods = append(c.answer.Methods,
+			fmt.Sprintf("Amounts: a restricted cubic spline with knots at %s, %s and %s %s (10, 50 and 90 %% of the rows; Harrell 2015). The bend is asked for by the larger p of the penalised likelihood ratio and of the jackknife with Student's t.", trim(k[0]), trim(k[1]), trim(k[2]), c.t.UnitName),
+			fmt.Sprintf("Contrasts: the knots pair by pair, and the middle one against a straight line between the outer ones; intervals and p-values hold for all %d together, by the law of the largest |t| (Dunnett & Sobel 1954), for the likelihood and for the jackknife each with its own correlations. Best amounts, and the amount from which on all differ from the lowest, are those that Scheffé's intervals (1953) leave.", len(c.answer.Dose.Contrasts)))
+	}
 	if len(f.dropped) > 0 {
 		c.answer.Methods = append(c.answer.Methods, "Not held alike because something else says the same: "+strings.Join(f.dropped, ", ")+".")
 	}

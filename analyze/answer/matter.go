@@ -81,6 +81,8 @@ type comparison struct {
 	cluster  []int
 	from,
 	to float64 // the amounts compared
+	curve  *doseModel // where amounts follow a curve, which takes the place of the line
+	hidden bool       // a curve could hide a difference that the line does not see
 	answer Answer
 }
 
@@ -312,7 +314,8 @@ func (c *comparison) compareAmounts() {
 	if c.from == c.to {
 		c.from, c.to = slices.Min(c.x), slices.Max(c.x)
 	}
-	c.answer.Dose = &Dose{Unit: c.t.UnitName, Step: Num(c.t.Step), OddsRatio: NoInterval(), From: Num(c.from), To: Num(c.to), Low: Num(lo), High: Num(hi)}
+	c.answer.Dose = &Dose{Unit: c.t.UnitName, Step: Num(c.t.Step), OddsRatio: NoInterval(), From: Num(c.from), To: Num(c.to), At: unknown,
+		Low: Num(lo), High: Num(hi), CurveP: unknown, BestFrom: unknown, BestTo: unknown, DiffersFrom: unknown}
 	c.answer.Question.With = fmt.Sprintf("at %s %s", trim(c.to), c.t.UnitName)
 	c.answer.Question.Without = fmt.Sprintf("at %s %s", trim(c.from), c.t.UnitName)
 }

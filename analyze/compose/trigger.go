@@ -30,6 +30,9 @@ func Trigger(a answer.Answer) *report.Document {
 	if s, ok := bandsSection(a); ok {
 		d.Sections = append(d.Sections, s)
 	}
+	if s, ok := amountsSection(a); ok {
+		d.Sections = append(d.Sections, s)
+	}
 	d.Sections = append(d.Sections, recordsSection(a))
 	if s, ok := changeSection(a); ok {
 		d.Sections = append(d.Sections, s)
@@ -291,7 +294,7 @@ func technicalSection(a answer.Answer) report.Section {
 	row("odds ratio", a.OddsRatio)
 	row("difference per 100", a.Per100.Difference)
 	if a.Dose != nil {
-		row(fmt.Sprintf("odds ratio per %s %s", number(float64(a.Dose.Step)), a.Dose.Unit), a.Dose.OddsRatio)
+		row(fmt.Sprintf("odds ratio per %s %s, straight line", number(float64(a.Dose.Step)), a.Dose.Unit), a.Dose.OddsRatio)
 	}
 	if c := a.Checks.Profile; c != nil {
 		row("odds ratio, likelihood part", *c)

@@ -66,7 +66,7 @@ func triggerTable(all []answer.TriggerTable, withSpecies bool) report.Table {
 		{Name: "Difference", Unit: "per 100", Format: report.Per100, Help: "with less without"},
 		{Name: "Low", Unit: "per 100", Format: report.Per100, Help: "lowest difference that these records leave plausible"},
 		{Name: "High", Unit: "per 100", Format: report.Per100, Help: "highest difference that these records leave plausible"},
-		{Name: "Odds ratio", Format: report.Ratio, Help: "for the technically minded; per natural step of an amount"},
+		{Name: "Odds ratio", Format: report.Ratio, Help: "for the technically minded; of amounts: between the two compared, or per natural step where the records carry no curve"},
 		{Name: "p, adjusted", Format: report.P, Help: "after allowing for the number of triggers looked at (Holm)"},
 		{Name: "Attempts", Format: report.Whole, Help: "attempts used"},
 		{Name: "Keepers", Format: report.Whole, Help: "keepers used"},
@@ -86,7 +86,7 @@ func triggerTable(all []answer.TriggerTable, withSpecies bool) report.Table {
 				report.N(report.Ratio, float64(a.OddsRatio.Estimate)), report.N(report.P, float64(a.PAdjusted)),
 				report.I(a.Counts.Attempts), report.I(a.Counts.Keepers),
 				report.N(report.Whole, float64(a.MoreNeeded.Attempts)),
-				report.T(a.Question.With + ", against " + strings.TrimPrefix(a.Question.Without, "on ")),
+				report.T(compared(a)),
 			}
 			if withSpecies {
 				row = append([]report.Cell{report.T(table.Species)}, row...)
@@ -95,6 +95,15 @@ func triggerTable(all []answer.TriggerTable, withSpecies bool) report.Table {
 		}
 	}
 	return t
+}
+
+// compared says what was set against what, and where amounts were best.
+func compared(a answer.Answer) string {
+	text := a.Question.With + ", against " + strings.TrimPrefix(strings.TrimPrefix(a.Question.Without, "on "), "at ")
+	if best := bestAmounts(a); best != "" {
+		text += "; best " + best
+	}
+	return text
 }
 
 // notCompared groups the triggers that could not be compared by what stopped

@@ -96,7 +96,7 @@ func TestMarkdownTableHasOneShape(t *testing.T) {
 
 func TestWhatIsNotUnderstoodExitsWith2(t *testing.T) {
 	for _, args := range [][]string{
-		{"-only", "E99"}, {"-only", "E9", "-world", "no such world"}, {"-replicates", "1"}, {"-workers", "0"}, {"-json", "-markdown"}, {"-colour"}, {"E1"},
+		{"-only", "E99"}, {"-only", "E9", "-worlds", "no such world"}, {"-replicates", "1"}, {"-workers", "0"}, {"-json", "-markdown"}, {"-colour"}, {"E1"},
 	} {
 		var out, errs bytes.Buffer
 		require.Equal(t, 2, run(args, &out, &errs), args)
@@ -112,7 +112,7 @@ func TestWorldsArePicked(t *testing.T) {
 	run([]string{"-replicates", "2", "-only", "E9"}, &all, io.Discard)
 	worlds := competingLosses(askIncidence).worlds
 	name := worlds[1].name
-	require.NotEqual(t, 2, run([]string{"-replicates", "2", "-only", "E2,E9", "-world", name}, &one, io.Discard))
+	require.NotEqual(t, 2, run([]string{"-replicates", "2", "-only", "E2,E9", "-worlds", name}, &one, io.Discard))
 	require.NotContains(t, one.String(), "E2  ")
 	require.NotContains(t, one.String(), worlds[0].name)
 	start := strings.Index(one.String(), name)
