@@ -93,16 +93,16 @@ func shape(d *answer.Dose) string {
 }
 
 func contrastsTable(d *answer.Dose) report.Table {
-	t := report.Table{ID: "contrasts", Title: "Amounts set against each other", Columns: []report.Column{
+	t := report.Table{ID: "contrasts", Title: "Amounts set against each other, in " + d.Unit, Columns: []report.Column{
 		{Name: "Compared", Key: true, Help: "the intervals hold for all rows together"},
 		{Name: "Difference", Unit: "per 100", Format: report.Per100, Help: "the first less the second"},
 		{Name: "Low", Unit: "per 100", Format: report.Per100}, {Name: "High", Unit: "per 100", Format: report.Per100},
 		{Name: "Odds ratio", Format: report.Ratio},
 	}}
 	for _, c := range d.Contrasts {
-		text := fmt.Sprintf("%s against %s %s", amount(c.To), amount(c.From), d.Unit)
+		text := fmt.Sprintf("%s against %s", amount(c.To), amount(c.From))
 		if !math.IsNaN(float64(c.At)) {
-			text = fmt.Sprintf("%s against a straight line from %s to %s %s", amount(c.At), amount(c.From), amount(c.To), d.Unit)
+			text = fmt.Sprintf("%s against a straight line from %s to %s", amount(c.At), amount(c.From), amount(c.To))
 		}
 		t.Rows = append(t.Rows, []report.Cell{report.T(text), report.N(report.Per100, float64(c.Difference.Estimate)), report.N(report.Per100, low(c.Difference)), report.N(report.Per100, high(c.Difference)),
 			report.N(report.Ratio, float64(c.OddsRatio.Estimate))})

@@ -74,3 +74,18 @@ func TestWordsOfAStraightLine(t *testing.T) {
 	a.Dose.CurveNote = "a curve needs three different amounts at least"
 	require.Contains(t, amountsSentence(a), "Each step is taken to count alike")
 }
+
+// "From how much on" of a change is where the linked sizes at the upper end begin.
+func TestFromHowMuch(t *testing.T) {
+	a := sample(answer.Matters)
+	a.Dose = &answer.Dose{Unit: "hPa"}
+	a.Bands = []answer.Band{
+		{Label: "2 to 5 hPa", From: 2, Odds: interval(1.2, 0.8, 1.9)}, {Label: "5 to 10 hPa", From: 5, Odds: interval(2, 1.2, 3)},
+		{Label: "10 to 15 hPa", From: 10, Odds: interval(3, 1.5, 7)}, {Label: "15 hPa or more", From: 15, Odds: answer.NoInterval()},
+	}
+	require.Contains(t, bandsSentence(a), "From 5 hPa on, every size seen often enough went with more spawning")
+	a.Bands[2].Odds = interval(0.3, 0.1, 0.8) // the other way round
+	require.Contains(t, bandsSentence(a), "From 10 hPa on, every size seen often enough went with less spawning")
+	a.Bands[2].Odds = interval(3, 0.9, 9)
+	require.NotContains(t, bandsSentence(a), "From")
+}

@@ -136,7 +136,38 @@ func bandsSentence(a answer.Answer) string {
 	case len(open) == 0:
 		return fmt.Sprintf("Every size seen often enough went with another chance of spawning than days with a smaller change or none: %s.", strings.Join(linked, "; "))
 	}
-	return fmt.Sprintf("Against days with a smaller change or none, these sizes went with another chance of spawning: %s. For these the records can't tell yet: %s.", strings.Join(linked, "; "), strings.Join(open, "; "))
+	return fmt.Sprintf("Against days with a smaller change or none, these sizes went with another chance of spawning: %s. For these the records can't tell yet: %s.", strings.Join(linked, "; "), strings.Join(open, "; ")) + fromHowMuch(a)
+}
+
+// fromHowMuch says from which size on every size, each by itself, went with another
+// chance in one direction; nothing where the largest did not.
+func fromHowMuch(a answer.Answer) string {
+	from, side := math.NaN(), 0
+	for k := len(a.Bands) - 1; k >= 0; k-- {
+		b := a.Bands[k]
+		if !b.Odds.Known() {
+			continue
+		}
+		s := 0
+		switch {
+		case low(b.Odds) > 1:
+			s = 1
+		case high(b.Odds) < 1:
+			s = -1
+		}
+		if s == 0 || side != 0 && s != side {
+			break
+		}
+		from, side = float64(b.From), s
+	}
+	if side == 0 || a.Dose == nil {
+		return ""
+	}
+	word := "more"
+	if side < 0 {
+		word = "less"
+	}
+	return fmt.Sprintf(" From %s %s on, every size seen often enough went with %s spawning, each size by itself.", number(from), a.Dose.Unit, word)
 }
 
 // relative reports whether an answer stands on spawnings alone: it has no chances.
