@@ -104,10 +104,6 @@ func recorded(n club.Number) float64 {
 	return n.V
 }
 
-// implausibleFall is a 24-hour change of air pressure in hPa beyond anything
-// weather does at one place; such values come from a moved or reset barometer.
-const implausibleFall = 60
-
 // onDay applies a daily rule for the day that opens at the given midnight.
 func (r *Records) onDay(a *club.Attempt, d *catalogue.Daily, opens time.Time, memo map[*series]map[int64]float64) float64 {
 	switch d.Rule {
@@ -141,7 +137,7 @@ func (s *series) rule(d *catalogue.Daily, opens time.Time) float64 {
 	case catalogue.Fall, catalogue.FallShare, catalogue.Rise:
 		change, share := s.change(from, to)
 		switch {
-		case math.IsNaN(change), d.Quantity == "air_pressure_hpa" && math.Abs(change) > implausibleFall:
+		case math.IsNaN(change), !Plausible(d.Quantity, change):
 			return math.NaN()
 		case d.Rule == catalogue.Fall:
 			return oneIf(change <= -d.Threshold)
@@ -229,7 +225,7 @@ func (r *Records) Amounts(f *Frame, t catalogue.Trigger) []float64 {
 		}
 		to := f.Opens[i].Unix()
 		change, _ := s.change(to-int64(t.Daily.WindowHours*3600), to)
-		if t.Daily.Quantity != "air_pressure_hpa" || math.Abs(change) <= implausibleFall {
+		if Plausible(t.Daily.Quantity, change) {
 			out[i] = change
 		}
 	}
