@@ -16,21 +16,31 @@ import (
 
 func (a *app) exportCommand() *cobra.Command {
 	var out string
-	var raw, forSpreadsheet bool
+	var raw, forSpreadsheet, partition bool
 	c := &cobra.Command{
 		Use:   "export TABLE",
 		Short: "a table as CSV, Arrow or Parquet, for R, Python and spreadsheets",
 		Example: `  gravid export attempts --format csv -o attempts.csv
-  gravid export readings --format parquet -o readings.parquet`,
-		Args:      cobra.ExactArgs(1),
+  gravid export readings --format parquet -o readings.parquet
+  gravid export --format parquet --partition -o federation`,
+		Args: func(c *cobra.Command, args []string) error {
+			if partition {
+				return nil
+			}
+			return cobra.ExactArgs(1)(c, args)
+		},
 		ValidArgs: []string{club.TableAttempts, club.TableClutches, club.TableReadings, club.TableActions, club.TableProblems, club.TableSources},
 		RunE: func(_ *cobra.Command, args []string) error {
+			if partition {
+				return a.exportPartition(args, out)
+			}
 			return a.export(args[0], out, club.CSVOptions{Raw: raw, ForSpreadsheet: forSpreadsheet})
 		},
 	}
 	c.Flags().StringVarP(&out, "output", "o", "", "file to write; nothing or - for standard output")
 	c.Flags().BoolVar(&raw, "raw", false, "csv: leave text that begins like a formula as it is, for programs that are no spreadsheet")
 	c.Flags().BoolVar(&forSpreadsheet, "for-spreadsheet", false, "csv: with the mark by which spreadsheets know UTF-8")
+	c.Flags().BoolVar(&partition, "partition", false, "parquet: all tables for a federation of clubs, by club and year, under pseudonyms, into the folder that -o names")
 	return c
 }
 

@@ -57,7 +57,7 @@ func TestConfigFaults(t *testing.T) {
 	trigger := "[[trigger]]\ncode = \"a\"\nname = \"a\"\nkind = \"yes-no\"\n"
 	cases := map[string]string{
 		"tme_zone = \"UTC\"":                               `club.toml:1:1: there is no key "tme_zone" here; did you mean time_zone?`,
-		"\n\n  colour = 3":                                 `club.toml:3:3: there is no key "colour" here; the keys are name, time_zone, check_rhythm_hours`,
+		"\n\n  colour = 3":                                 `club.toml:3:3: there is no key "colour" here; the keys are name, code, time_zone, check_rhythm_hours`,
 		trigger + "headngs = []":                           `club.toml:5:1: there is no key "headngs" here; did you mean headings?; the keys are code, name, headings, kind, unit, step, words, caution`,
 		"[specie]\na = \"b\"":                              `club.toml:1:2: there is no key "specie" here; did you mean species?`,
 		"name = 3":                                         "club.toml:1:8: name must be text in quotes",

@@ -3,7 +3,9 @@ package parquet
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
+	"io"
 
 	"github.com/apache/arrow/go/v15/arrow"
 	"github.com/apache/arrow/go/v15/arrow/array"
@@ -70,7 +72,10 @@ func Read(content []byte, s club.Schema, check func(metadata map[string]string) 
 				return stop
 			}
 		}
-		return records.Err()
+		if err := records.Err(); !errors.Is(err, io.EOF) { // by which the library says that it is through
+			return err
+		}
+		return nil
 	})
 	if stop != nil {
 		return stop
