@@ -118,17 +118,20 @@ func (s *series) sort() {
 	}
 }
 
-// valueAt gives the value at an instant, as Around.ValueAt does.
-func (s *series) valueAt(t int64) (float64, bool) {
-	var a Around
+// around gives what is known of the value at an instant.
+func (s *series) around(t int64) (a Around) {
 	i, _ := slices.BinarySearch(s.at, t)
 	if i > 0 {
-		a.Before = Measured{OK: true, At: s.at[i-1], Value: s.value[i-1]}
+		a.Before = s.measured(i - 1)
 	}
 	if i < len(s.at) {
-		a.After = Measured{OK: true, At: s.at[i], Value: s.value[i]}
+		a.After = s.measured(i)
 	}
-	return a.ValueAt(t)
+	return a
+}
+
+func (s *series) measured(i int) Measured {
+	return Measured{OK: true, At: s.at[i], Row: int64(i), Value: s.value[i]}
 }
 
 // between gives the readings in [from, to).
@@ -142,12 +145,7 @@ func (s *series) between(from, to int64) []float64 {
 // atPlace of the keeper, of the keeper's place, or the club's longest.
 func (r *Records) seriesFor(a *club.Attempt, quantity string, atPlace bool) *series {
 	list := r.series[quantity]
-	i := -1
-	if atPlace {
-		i = SkyFor(len(list), func(i int) Sky { return list[i].sky() }, a.Keeper, r.placeOf[a.Keeper])
-	} else {
-		i = slices.IndexFunc(list, func(s *series) bool { return s.keeper == a.Keeper && s.system == a.System })
-	}
+	i := SkyFor(len(list), func(i int) Sky { return list[i].sky() }, a.Keeper, a.System, r.placeOf[a.Keeper], atPlace)
 	if i < 0 {
 		return nil
 	}

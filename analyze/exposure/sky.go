@@ -18,16 +18,17 @@ func Longer(a Sky, readingsOfA int, b Sky, readingsOfB int) int {
 }
 
 // SkyFor is the place in a list of n skies, in the order of Longer, of the one whose
-// weather holds for a keeper: the keeper's own, or else the one of the keeper's place,
-// or, where the place is not known, the first; -1 where there is none.
-func SkyFor(n int, sky func(int) Sky, keeper, place string) int {
+// readings hold for a tank: with atPlace (weather) the keeper's own, or else the one of
+// the keeper's place, or, where the place is not known, the first; without, that of the
+// keeper's tank. It is -1 where there is none.
+func SkyFor(n int, sky func(int) Sky, keeper, system, place string, atPlace bool) int {
 	for i := range n {
-		if sky(i).Keeper == keeper {
+		if s := sky(i); s.Keeper == keeper && (atPlace || s.System == system) {
 			return i
 		}
 	}
 	for i := range n {
-		if place == "" || sky(i).Place == place {
+		if atPlace && (place == "" || sky(i).Place == place) {
 			return i
 		}
 	}
@@ -40,10 +41,6 @@ const (
 	widest  = 6 * 3600
 	nearest = 90 * 60
 )
-
-// Reach is how far, in seconds, a reading may lie from an instant and still have a say
-// in the value there.
-const Reach = widest
 
 // A Measured is one reading. Of readings at the same second in one table, Row tells
 // which came first.
@@ -101,13 +98,4 @@ func (a Around) ValueAt(t int64) (float64, bool) {
 		return after.Value, true
 	}
 	return math.NaN(), false
-}
-
-// implausibleFall is a 24-hour change of air pressure in hPa beyond anything
-// weather does at one place; such values come from a moved or reset barometer.
-const implausibleFall = 60
-
-// Plausible reports whether a change of a quantity is one that weather can make.
-func Plausible(quantity string, change float64) bool {
-	return quantity != "air_pressure_hpa" || !(math.Abs(change) > implausibleFall)
 }
