@@ -196,6 +196,15 @@ func Moved(d *catalogue.Daily, change, share float64) float64 {
 	panic("not a rule of a change")
 }
 
+// Amount is the change of the quantity behind a rule of a fall or a rise, NaN where it is
+// unknown, where no weather can have made it, and where the rule is about a share.
+func Amount(d *catalogue.Daily, change float64) float64 {
+	if d.Rule == catalogue.FallShare || !Plausible(d.Quantity, change) {
+		return math.NaN()
+	}
+	return change
+}
+
 // OfChange reports whether a rule looks at the change of a quantity over its window.
 func OfChange(d *catalogue.Daily) bool {
 	return d.Rule == catalogue.Fall || d.Rule == catalogue.FallShare || d.Rule == catalogue.Rise
@@ -281,7 +290,7 @@ func (r *Records) Amounts(f *Frame, t catalogue.Trigger) []float64 {
 	out := make([]float64, len(f.Y))
 	for i := range out {
 		out[i] = math.NaN()
-		if t.Daily == nil || t.Daily.Rule != catalogue.Fall && t.Daily.Rule != catalogue.Rise {
+		if t.Daily == nil || !OfChange(t.Daily) {
 			continue
 		}
 		s := r.seriesFor(&r.Attempts[f.Attempt[i]], t.Daily.Quantity, t.Daily.AtPlace)
@@ -290,9 +299,7 @@ func (r *Records) Amounts(f *Frame, t catalogue.Trigger) []float64 {
 		}
 		to := f.Opens[i].Unix()
 		change, _ := s.change(to-int64(t.Daily.WindowHours*3600), to)
-		if Plausible(t.Daily.Quantity, change) {
-			out[i] = change
-		}
+		out[i] = Amount(t.Daily, change)
 	}
 	return out
 }
