@@ -16,7 +16,7 @@
 // hand it to a cluster, whose workers must reach both folders (gs:// or a disk they
 // share). With --alone no engine is used. The bytes of the results are the same.
 //
-// It is a module of its own, for Beam brings more than a hundred others along.
+// It is a module of its own, for Beam brings dozens of others along.
 package main
 
 import (
