@@ -97,11 +97,17 @@ func (r *Records) Rows(species string, byDay bool) *Frame {
 			f.add(i, 1, a.Began.V, a.Spawned.V, k)
 			continue
 		}
-		first, last := r.midnight(a.Began.V), r.lastDay(a)
-		if !firstDay && first.Before(last) {
-			first = first.AddDate(0, 0, 1)
+		last := r.lastDay(a)
+		y, m, d := a.Began.V.In(r.Zone).Date()
+		if !firstDay && r.midnight(a.Began.V).Before(last) {
+			d++
 		}
-		for day, n := first, 1; !day.After(last); day, n = day.AddDate(0, 0, 1), n+1 {
+		// Each midnight anew: where clocks change at midnight, a day after one is none.
+		for n := 1; ; n++ {
+			day := time.Date(y, m, d+n-1, 0, 0, 0, 0, r.Zone)
+			if day.After(last) {
+				break
+			}
 			f.add(i, n, day, a.Spawned.OK && a.Spawned.V && day.Equal(last), k)
 		}
 	}

@@ -7,8 +7,6 @@
 package exposure
 
 import (
-	"cmp"
-	"math"
 	"slices"
 	"sort"
 	"sync"
@@ -127,8 +125,7 @@ func seriesOf(courses []club.Course) map[string][]*series {
 			s.sort()
 		}
 		slices.SortFunc(list, func(a, b *series) int {
-			return cmp.Or(cmp.Compare(len(b.at), len(a.at)), cmp.Compare(a.keeper, b.keeper),
-				cmp.Compare(a.system, b.system), cmp.Compare(a.place, b.place))
+			return Longer(a.sky(), len(a.at), b.sky(), len(b.at))
 		})
 	}
 	return of
@@ -147,31 +144,20 @@ func (s *series) sort() {
 	}
 }
 
-// widest is how far apart two readings may lie for a value between them to be
-// worked out, and nearest how far a single reading may lie from the instant.
-const (
-	widest  = 6 * 3600
-	nearest = 90 * 60
-)
+// around gives what is known of the value at an instant.
+func (s *series) around(t int64) (a Around) {
+	i, _ := slices.BinarySearch(s.at, t)
+	if i > 0 {
+		a.Before = s.measured(i - 1)
+	}
+	if i < len(s.at) {
+		a.After = s.measured(i)
+	}
+	return a
+}
 
-// valueAt gives the value at an instant: between two readings at most 6 hours
-// apart by straight line, else the nearest one within 90 minutes.
-func (s *series) valueAt(t int64) (float64, bool) {
-	i, exact := slices.BinarySearch(s.at, t)
-	if exact {
-		return s.value[i], true
-	}
-	if i > 0 && i < len(s.at) && s.at[i]-s.at[i-1] <= widest {
-		w := float64(t-s.at[i-1]) / float64(s.at[i]-s.at[i-1])
-		return s.value[i-1] + w*(s.value[i]-s.value[i-1]), true
-	}
-	if i > 0 && t-s.at[i-1] <= nearest {
-		return s.value[i-1], true
-	}
-	if i < len(s.at) && s.at[i]-t <= nearest {
-		return s.value[i], true
-	}
-	return math.NaN(), false
+func (s *series) measured(i int) Measured {
+	return Measured{OK: true, At: s.at[i], Row: int64(i), Value: s.value[i]}
 }
 
 // between gives the readings in [from, to).
@@ -185,23 +171,14 @@ func (s *series) between(from, to int64) []float64 {
 // atPlace of the keeper, of the keeper's place, or the club's longest.
 func (r *Records) seriesFor(a *club.Attempt, quantity string, atPlace bool) *series {
 	list := r.dated()[quantity]
-	pick := func(ok func(*series) bool) *series {
-		if i := slices.IndexFunc(list, ok); i >= 0 {
-			return list[i]
-		}
+	i := SkyFor(len(list), func(i int) Sky { return list[i].sky() }, a.Keeper, a.System, r.placeOf[a.Keeper], atPlace)
+	if i < 0 {
 		return nil
 	}
-	if !atPlace {
-		return pick(func(s *series) bool { return s.keeper == a.Keeper && s.system == a.System })
-	}
-	if s := pick(func(s *series) bool { return s.keeper == a.Keeper }); s != nil {
-		return s
-	}
-	if place := r.placeOf[a.Keeper]; place != "" {
-		return pick(func(s *series) bool { return s.place == place })
-	}
-	return pick(func(*series) bool { return true })
+	return list[i]
 }
+
+func (s *series) sky() Sky { return Sky{s.keeper, s.system, s.place} }
 
 // Places names the series of a quantity that PlaceOf does not settle: more than
 // one sky while a keeper's own is unknown.

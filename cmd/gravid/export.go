@@ -16,20 +16,29 @@ import (
 
 func (a *app) exportCommand() *cobra.Command {
 	var out string
-	var raw, forSpreadsheet, names bool
+	var raw, forSpreadsheet, names, partition bool
 	c := &cobra.Command{
 		Use:   "export TABLE",
 		Short: "a table as CSV, Arrow or Parquet, for R, Python and spreadsheets",
 		Example: `  gravid export attempts --format csv -o attempts.csv
-  gravid export readings --format parquet -o readings.parquet`,
+  gravid export readings --format parquet -o readings.parquet
+  gravid export --format parquet --partition -o federation`,
 		Long: `export writes a table with every column described in the file or beside it.
 
 Where club.toml says pseudonyms = true, keepers go by letters, and tanks, places and
 logs by numbers; remarks and whatever else keepers wrote in their own words are left
 out. --names writes the table as it is, for those who keep the records.`,
-		Args:      cobra.ExactArgs(1),
+		Args: func(c *cobra.Command, args []string) error {
+			if partition {
+				return nil
+			}
+			return cobra.ExactArgs(1)(c, args)
+		},
 		ValidArgs: []string{club.TableAttempts, club.TableClutches, club.TableReadings, club.TableActions, club.TableProblems, club.TableSources},
 		RunE: func(_ *cobra.Command, args []string) error {
+			if partition {
+				return a.exportPartition(args, out)
+			}
 			return a.export(args[0], out, names, club.CSVOptions{Raw: raw, ForSpreadsheet: forSpreadsheet})
 		},
 	}
@@ -37,6 +46,7 @@ out. --names writes the table as it is, for those who keep the records.`,
 	c.Flags().BoolVar(&raw, "raw", false, "csv: leave text that begins like a formula as it is, for programs that are no spreadsheet")
 	c.Flags().BoolVar(&forSpreadsheet, "for-spreadsheet", false, "csv: with the mark by which spreadsheets know UTF-8")
 	c.Flags().BoolVar(&names, "names", false, "with the names of keepers, tanks, places and logs, and all remarks, whatever club.toml says")
+	c.Flags().BoolVar(&partition, "partition", false, "parquet: all tables for a federation of clubs, by club and year, under pseudonyms, into the folder that -o names")
 	return c
 }
 

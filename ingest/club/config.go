@@ -26,6 +26,10 @@ import (
 type Config struct {
 	Name string `toml:"name" must:"text in quotes"`
 
+	// Code names the club in a federation of clubs: lower-case letters, digits and
+	// hyphens. Where it is empty it is made from the name; see ClubCode.
+	Code string `toml:"code" must:"text in quotes"`
+
 	// TimeZone is the IANA name of the zone in which logs state times without
 	// one, and of the midnights between tank-days.
 	TimeZone string `toml:"time_zone" must:"text in quotes"`
@@ -306,6 +310,9 @@ func (r *review) fault(fix, what string, key ...string) {
 func (r *review) config(c Config) {
 	if strings.TrimSpace(c.Name) == "" {
 		r.fault("give the club a name", "name is empty", "name")
+	}
+	if c.Code != "" && !codePattern.MatchString(c.Code) {
+		r.fault("use lower-case letters, digits and hyphens, beginning and ending with a letter or digit", fmt.Sprintf("code %q cannot name a folder everywhere", c.Code), "code")
 	}
 	if _, err := c.Location(); err != nil {
 		r.fault(`use a name such as "Europe/Vienna" or "UTC"`, fmt.Sprintf("time_zone %q is not the name of a time zone", c.TimeZone), "time_zone")

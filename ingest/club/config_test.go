@@ -71,7 +71,7 @@ func TestConfigFaults(t *testing.T) {
 		"[away]\n\"Ana\" = [[\"2024-07-21\"]]":                                                `club.toml:2:1: away of "Ana": 1 days are given, and two are needed`,
 		"[away]\n\"Ana\" = [[\"July\", \"2024-07-06\"]]":                                      `club.toml:2:1: away of "Ana": "July" is not a day such as 2024-01-31`,
 		"tme_zone = \"UTC\"":                               `club.toml:1:1: there is no key "tme_zone" here; did you mean time_zone?`,
-		"\n\n  colour = 3":                                 `club.toml:3:3: there is no key "colour" here; the keys are name, time_zone, check_rhythm_hours`,
+		"\n\n  colour = 3":                                 `club.toml:3:3: there is no key "colour" here; the keys are name, code, time_zone, check_rhythm_hours`,
 		trigger + "headngs = []":                           `club.toml:5:1: there is no key "headngs" here; did you mean headings?; the keys are code, name, headings, kind, unit, step, words, caution`,
 		"[specie]\na = \"b\"":                              `club.toml:1:2: there is no key "specie" here; did you mean species?`,
 		"name = 3":                                         "club.toml:1:8: name must be text in quotes",
