@@ -35,6 +35,7 @@ type Records struct {
 	failed  error                       // of reading them
 	spawns  map[water][]spawn
 	last    time.Time
+	laid    *laidRows
 }
 
 // Options say what the tables do not.
@@ -71,7 +72,7 @@ const SpawnsOnlyFloor = 5
 func New(t *club.Tables, o Options) *Records {
 	r := &Records{
 		Attempts: t.Attempts, Clutches: t.Clutches, Zone: o.Zone, placeOf: o.PlaceOf, watches: o.Watches,
-		spawns: map[water][]spawn{}, SpawnsOnly: map[string]bool{},
+		spawns: map[water][]spawn{}, SpawnsOnly: map[string]bool{}, laid: &laidRows{},
 	}
 	if r.Zone == nil {
 		r.Zone = time.UTC

@@ -98,6 +98,20 @@ func (a *app) say(kind, text, fix string) {
 	}
 }
 
+// progressEvery is how long a run goes on before it says how far it has come, and again.
+const progressEvery = 2 * time.Second
+
+// progress says how far a long run has come, one line at a time. A short run says nothing.
+func (a *app) progress() func(text string) {
+	last := a.now()
+	return func(text string) {
+		if now := a.now(); now.Sub(last) >= progressEvery {
+			last = now
+			a.say("note", text, "")
+		}
+	}
+}
+
 // plain makes text from files safe for a terminal: control characters and
 // characters that turn the writing direction are shown as escapes.
 func plain(s string) string {
