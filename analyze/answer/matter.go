@@ -17,6 +17,10 @@ type Asker struct {
 	Margin   float64 // difference per 100 attempts that is worth acting on; 0 = 10
 	Level    float64 // coverage of intervals; 0 = 0.95
 	Views    bool    // Matter looks at the question in other ways as well: Checks.Views
+
+	// Progress is told how far many questions have come, one call at a time; nil = nobody
+	// wants to know.
+	Progress func(text string)
 }
 
 // Level95 and Margin10 are what a zero Level and Margin stand for.

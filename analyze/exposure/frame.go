@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sync"
 	"time"
 
 	"gravid/ingest/club"
@@ -73,7 +74,32 @@ const mostDays = 120
 // to the day the attempt spawned or ended. The day of setting up is at risk only
 // where some attempt of the species spawned on it: otherwise it is a day on which
 // nothing was looked for, and would make every first day look like a failure.
+//
+// The rows of the species asked for last are kept, since most questions about it begin
+// with them: their slices are shared and must not be written to.
 func (r *Records) Rows(species string, byDay bool) *Frame {
+	l := r.laid
+	l.Lock()
+	defer l.Unlock()
+	if l.frames == nil || l.species != species {
+		l.species, l.frames = species, map[bool]*Frame{}
+	}
+	if l.frames[byDay] == nil {
+		l.frames[byDay] = r.layRows(species, byDay)
+	}
+	f := *l.frames[byDay]
+	f.LeftOut, f.LostDay = slices.Clone(f.LeftOut), slices.Clone(f.LostDay)
+	return &f
+}
+
+// laidRows are the rows by day and by attempt of one species.
+type laidRows struct {
+	sync.Mutex
+	species string
+	frames  map[bool]*Frame
+}
+
+func (r *Records) layRows(species string, byDay bool) *Frame {
 	f := &Frame{Species: species, ByDay: byDay}
 	keeperOf := map[string]int{}
 	firstDay := r.spawnedOnFirstDay(species)
@@ -182,7 +208,7 @@ func (r *Records) unusable(a *club.Attempt, byDay bool) string {
 // LostDay. It returns the rows kept, as indices into the frame before.
 func (f *Frame) Keep(keep func(row int) bool, reason string) []int {
 	before := f.Attempts()
-	var kept []int
+	kept := make([]int, 0, len(f.Y))
 	lost := map[int]int{}
 	for i := range f.Y {
 		if keep(i) {
@@ -190,6 +216,9 @@ func (f *Frame) Keep(keep func(row int) bool, reason string) []int {
 		} else {
 			lost[f.Attempt[i]]++
 		}
+	}
+	if len(lost) == 0 {
+		return kept
 	}
 	f.Attempt, f.Day, f.Opens = Pick(f.Attempt, kept), Pick(f.Day, kept), Pick(f.Opens, kept)
 	f.Y, f.Keeper = Pick(f.Y, kept), Pick(f.Keeper, kept)

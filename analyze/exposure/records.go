@@ -34,6 +34,7 @@ type Records struct {
 	failed  error                       // of reading them
 	spawns  map[water][]spawn
 	last    time.Time
+	laid    *laidRows
 }
 
 // Options say what the tables do not.
@@ -67,7 +68,7 @@ type series struct {
 func New(t *club.Tables, o Options) *Records {
 	r := &Records{
 		Attempts: t.Attempts, Clutches: t.Clutches, Zone: o.Zone, placeOf: o.PlaceOf, watches: o.Watches, away: o.Away,
-		spawns: map[water][]spawn{}, SpawnsOnly: club.SpawningsOnly(t.Attempts, o.said()),
+		spawns: map[water][]spawn{}, SpawnsOnly: club.SpawningsOnly(t.Attempts, o.said()), laid: &laidRows{},
 	}
 	if r.Zone == nil {
 		r.Zone = time.UTC

@@ -22,8 +22,8 @@ func questions() []comparison {
 			sizes: []int{1}, lay: layDemo, whole: seasonTurn(demoSeason),
 		},
 		{
-			name: "season-club", about: "the workbook and page of a season of 100 keepers, 250 readings for every attempt; rows are attempts",
-			sizes: []int{2e4}, lay: layQuestion(100, 250), whole: seasonTurn(lastSeason),
+			name: "season-club", about: "the workbook and page of a season, 200 attempts a keeper and 250 readings for every attempt; rows are attempts",
+			sizes: []int{2e4}, lay: layLargeClub, whole: seasonTurn(lastSeason),
 		},
 		{
 			name: "help", about: "the list of verbs, for what it takes to start", fixed: true,
@@ -62,6 +62,11 @@ func layQuestion(keepers, readings int) func(folder, int, *rand.Rand) error {
 		_, _, err = f.gravid("ingest")
 		return err
 	}
+}
+
+// layLargeClub lays the logs of keepers with 200 attempts each, at least two of them.
+func layLargeClub(f folder, attempts int, rng *rand.Rand) error {
+	return layQuestion(max(2, attempts/200), 250)(f, attempts, rng)
 }
 
 // simulateAttempts makes attempts of 9 to 14 days, one after the other in a tank. skill is the log-odds of spawning on a day, to which a day

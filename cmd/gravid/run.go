@@ -89,6 +89,20 @@ func (a *app) say(kind, text, fix string) {
 	}
 }
 
+// progressEvery is how long a run goes on before it says how far it has come, and again.
+const progressEvery = 2 * time.Second
+
+// progress says how far a long run has come, one line at a time. A short run says nothing.
+func (a *app) progress() func(text string) {
+	last := a.now()
+	return func(text string) {
+		if now := a.now(); now.Sub(last) >= progressEvery {
+			last = now
+			a.say("note", text, "")
+		}
+	}
+}
+
 // knownVerb refuses a verb that does not exist, with the nearest that do.
 func knownVerb(cmd *cobra.Command, args []string) error {
 	if len(args) == 0 {

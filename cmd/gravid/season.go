@@ -52,6 +52,8 @@ func (a *app) season(year int, book, web string) error {
 	}
 	defer o.Close()
 	k := o.asker(year)
+	tell := a.progress()
+	k.Progress = func(text string) { tell(fmt.Sprintf("season %d: %s", year, text)) }
 	t := upTo(o.tables, yearEnd(year, o.zone))
 	s := k.Season(o.Config.Name, year, &t, o.dated.Len(), o.zone)
 	if err := answered(k); err != nil {
@@ -72,9 +74,11 @@ func (a *app) season(year int, book, web string) error {
 		web = filepath.Join(folder, fmt.Sprintf("%d.html", year))
 	}
 	write := func() error {
+		tell(fmt.Sprintf("season %d: writing the workbook", year))
 		if err := a.writeBook(book, compose.Season(s, o.links(book))); err != nil {
 			return err
 		}
+		tell(fmt.Sprintf("season %d: writing the page", year))
 		doc := compose.Season(s, o.links(web))
 		return a.writeFile(web, func(w io.Writer) error { return page.Write(w, doc, page.Options{}) })
 	}

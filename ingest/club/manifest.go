@@ -190,7 +190,7 @@ func (f StoredFile) verify(name string, from *os.File) error {
 		return damaged(name, fmt.Sprintf("has %d bytes, %d were written", info.Size(), f.Bytes))
 	}
 	h := sha256.New()
-	if _, err := io.Copy(h, io.NewSectionReader(from, 0, info.Size())); err != nil {
+	if _, err := io.CopyBuffer(h, io.NewSectionReader(from, 0, info.Size()), make([]byte, min(info.Size()+1, 256<<10))); err != nil {
 		return err
 	}
 	if hex.EncodeToString(h.Sum(nil)) != f.SHA256 {
