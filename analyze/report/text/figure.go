@@ -27,6 +27,11 @@ func (p *printer) figure(f report.Figure) {
 	}
 	t := format.Numbers(f)
 	t.Title, t.Note = f.Title, f.Caption
+	if f.Kind == report.Calendar { // the days with a mark alone
+		t.Rows = slices.DeleteFunc(t.Rows, func(row []report.Cell) bool { return row[1].Text == "" })
+		p.listed(filled(t), listed)
+		return
+	}
 	if f.Kind != report.Funnel || len(f.Series) < 2 {
 		p.listed(t, listed)
 		return

@@ -117,6 +117,13 @@ func (d *drawing) scattered(c *excelize.Chart, sheet string) {
 	c.XAxis.TickLabelPosition = excelize.ChartTickLabelLow
 	c.YAxis = valueAxis(d.figure.Y, d.y)
 	c.YAxis.TickLabelPosition = excelize.ChartTickLabelLow
+	if d.days {
+		c.XAxis.None, c.XAxis.MajorGridLines = true, false
+		c.YAxis.Title = excelize.ChartTitle{} // it stands above the plot
+	}
+	if d.bare {
+		c.YAxis.None, c.YAxis.MajorGridLines = true, false
+	}
 }
 
 func valueAxis(a report.Axis, s *format.Scale) excelize.ChartAxis {
@@ -167,6 +174,11 @@ func (d *drawing) edit(part []byte) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
+	if d.days {
+		if part, err = d.alike(part); err != nil {
+			return nil, err
+		}
+	}
 	if d.log {
 		part = bytes.ReplaceAll(part, []byte(`<crosses val="autoZero">`), []byte(`<crosses val="min">`))
 	}
@@ -174,6 +186,17 @@ func (d *drawing) edit(part []byte) ([]byte, error) {
 		return part, nil
 	}
 	return insertBefore(part, "<view3D>", []byte(`<autoTitleDeleted val="1"></autoTitleDeleted>`))
+}
+
+// alike gives the plot the place that it has in all charts of a calendar, so that equal
+// days stand below each other.
+func (d *drawing) alike(part []byte) ([]byte, error) {
+	above, below, high := 34.0, 62.0, float64(d.height) // pixels, for the line above the plot and the legend below
+	if d.bare {
+		below = 30 // no legend
+	}
+	layout := fmt.Sprintf(`<layout><manualLayout><layoutTarget val="inner"></layoutTarget><xMode val="edge"></xMode><yMode val="edge"></yMode><x val="0.06"></x><y val="%.3f"></y><w val="0.92"></w><h val="%.3f"></h></manualLayout></layout>`, above/high, (high-above-below)/high)
+	return insertBefore(part, "<scatterChart>", []byte(layout))
 }
 
 // nameLabel is the label of a point that shows the name of its series, on the side
@@ -187,7 +210,7 @@ func (d *drawing) nameBeside(part []byte) ([]byte, error) {
 	series := bytes.Split(part, []byte(begins))
 	gone := ""
 	for k, l := range d.lines {
-		if l.point {
+		if l.point || l.unlabelled && d.days {
 			gone += fmt.Sprintf(`<legendEntry><idx val="%d"></idx><delete val="1"></delete></legendEntry>`, k)
 		}
 		if l.beside == "" {

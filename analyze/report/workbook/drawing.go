@@ -29,6 +29,8 @@ type drawing struct {
 	explains string        // how to read it; shown above the plot
 	log      bool
 	lying    bool // bars that lie down
+	days     bool // the X axis counts days
+	bare     bool // the Y axis has no numbers
 }
 
 // A line is one series of a chart: a block of aid rows and how it looks.
@@ -61,14 +63,18 @@ var (
 // figure lays out a figure: its title, room for the chart, its caption.
 func (s *sheet) figure(f report.Figure) {
 	s.next++
-	d := draw(f)
-	if d != nil {
-		s.keepTogether(d.height + 3*rowPixels)
+	all := draw(f)
+	if len(all) > 0 {
+		s.keepTogether(all[0].height + 3*rowPixels)
 	}
 	s.prose(f.Title, look{role: heading}, 12)
-	if d == nil {
+	if len(all) == 0 {
 		s.prose("No numbers to draw.", look{role: caption}, 9)
-	} else {
+	}
+	for i, d := range all {
+		if i > 0 {
+			s.keepTogether(d.height + rowPixels)
+		}
 		d.row, d.rows = s.next, (d.height+rowPixels-1)/rowPixels
 		for r := range d.rows {
 			s.heights[d.row+r] = rowSize
@@ -104,8 +110,11 @@ func (s *sheet) keepTogether(pixels int) {
 	}
 }
 
-// draw puts a figure into the form of a chart; nil where it has nothing to draw.
-func draw(f report.Figure) *drawing {
+// draw puts a figure into the form of charts; none where it has nothing to draw.
+func draw(f report.Figure) []*drawing {
+	if f.Kind == report.Calendar {
+		return calendars(f)
+	}
 	d := &drawing{figure: f, height: 360, log: f.X.Log || f.Y.Log}
 	switch f.Kind {
 	case report.Forest:
@@ -121,7 +130,7 @@ func draw(f report.Figure) *drawing {
 	if len(d.body) == 0 {
 		return nil
 	}
-	return d
+	return []*drawing{d}
 }
 
 // aids lays the aids of all charts out below the printed part.
@@ -142,7 +151,11 @@ func (s *sheet) aids() {
 		for _, row := range d.body {
 			s.next++
 			for j, v := range row {
-				s.put(s.next, j+1, v, look{role: aid})
+				l := look{role: aid}
+				if d.days && j == 1 {
+					l.number = "yyyy-mm-dd"
+				}
+				s.put(s.next, j+1, v, l)
 			}
 		}
 		s.next++

@@ -24,7 +24,7 @@ func Season() *report.Document {
 			{Label: "Not read", Value: cell(report.I(23), "#set-aside/rows"), Note: "rows set aside, each with its reason and its fix"},
 			{Label: "Season", Value: report.T("2026-01-01 to 2026-09-30")},
 		},
-		Sections: []report.Section{glance(), triggers(), timing(), eggs(), keepers(), attempts(60), setAside(), methods()},
+		Sections: []report.Section{glance(), triggers(), timing(), eggs(), keepers(), attempts(60), setAside(), methods(), calendar()},
 		Terms: []report.Term{
 			{Word: "linked, and enough to matter", Meaning: "the whole interval lies beyond the margin the club calls worth acting on, here 10 of 100 attempts"},
 			{Word: "linked, size unclear", Meaning: "the interval leaves out 0 but not the margin"},
@@ -87,6 +87,46 @@ func glance() report.Section {
 		},
 		Tables: []report.Table{species}, Figures: []report.Figure{bars},
 	}
+}
+
+// calendar is a year of two species with a gap in the pressure and few temperatures.
+func calendar() report.Section {
+	first := report.DayNumber(day(2026, 1, 1))
+	f := report.Figure{
+		ID: "calendar", Kind: report.Calendar, Title: "Spawnings came in spring and autumn",
+		Caption: "Each mark is a day with a spawning.", Alt: "Corydoras paleatus 14, Danio rerio 20 spawnings.",
+		X: report.Axis{Label: "2026", Format: report.Day, Min: first, Max: report.DayNumber(day(2027, 1, 1))}, Y: report.Axis{Label: "Spawnings"},
+	}
+	row := func(name string, n, step int, behind bool) {
+		s := report.Series{Name: name, Behind: behind}
+		for i := range n {
+			p := report.At("", first+float64((i*step+i*i)%365), nan)
+			p.N = 1 + i%4/3
+			s.Points = append(s.Points, p)
+		}
+		f.Series = append(f.Series, s)
+	}
+	row("Corydoras paleatus", 14, 17, false)
+	row("Danio rerio", 20, 11, false)
+	row("fall of 5 hPa or more", 30, 7, true)
+	pressure := report.Series{Name: "mean of the day", Strip: report.Axis{Label: "Air pressure", Unit: "hPa"}}
+	water := report.Series{Name: "loggers", Strip: report.Axis{Label: "Water temperature", Unit: "°C"}}
+	written := report.Series{Name: "written down", Strip: water.Strip, Unjoined: true}
+	for i := range 365 {
+		p := report.At("", first+float64(i), math.Round(10130+120*math.Sin(float64(i)*0.7)+60*math.Sin(float64(i)*0.11))/10)
+		p.YLo, p.YHi = p.Y-3, p.Y+3
+		if i < 100 || i > 120 {
+			pressure.Points = append(pressure.Points, p)
+		}
+		if i%3 == 0 && i > 200 {
+			water.Points = append(water.Points, report.At("", first+float64(i), 24+float64(i%7)/10))
+		}
+		if i%29 == 4 {
+			written.Points = append(written.Points, report.At("", first+float64(i), 22+float64(i%5)))
+		}
+	}
+	f.Series = append(f.Series, pressure, water, written)
+	return report.Section{ID: "calendar", Title: "Calendar", Lead: "34 spawnings by day, with the weather and the water.", Figures: []report.Figure{f}}
 }
 
 func triggers() report.Section {
