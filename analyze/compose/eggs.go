@@ -101,7 +101,7 @@ func eggFigure(e answer.Eggs, id string) (report.Figure, bool) {
 
 func eggsSheet(s answer.Season) report.Section {
 	sec := report.Section{ID: "eggs", Title: "Eggs", Lead: "How many eggs a clutch has, and what becomes of them.",
-		Paragraphs: []string{fmt.Sprintf("From all clutches up to the end of %d. Shares are of the eggs; the clutch is the unit, since eggs of a clutch share their fate.", s.Year)}}
+		Paragraphs: []string{fmt.Sprintf("From all clutches up to the end of %d. Shares are of the eggs; the clutch is the unit, since eggs of a clutch share their fate.", s.Years.To)}}
 	t := eggTable()
 	t.Columns = append([]report.Column{{Name: "Species", Key: true}}, t.Columns...)
 	for _, e := range s.Eggs {

@@ -22,19 +22,21 @@ type SeasonOptions struct {
 	Logs string
 	// Workbook reports whether a log can be linked to by cell.
 	Workbook func(file string) bool
+	// SpeciesSheets adds a part for each species.
+	SpeciesSheets bool
 }
 
-// Season is the document of one year.
+// Season is the document of one year or of several.
 func Season(s answer.Season, o SeasonOptions) *report.Document {
 	d := &report.Document{
-		Title:    fmt.Sprintf("%s: season %d", s.Club, s.Year),
+		Title:    s.Club + ": season " + s.Years.Words(),
 		Subtitle: seasonLead(s),
 		Facts:    seasonFacts(s),
 		Terms:    append(Terms(s.Margin), keeperTerms()...),
 		Cautions: append(slices.Clone(catalogue.General), triggerCautions(s.Triggers)...),
 	}
 	d.Sections = []report.Section{
-		glanceSection(s), triggersSection(s), timingSheet(s), eggsSheet(s),
+		glanceSection(s), calendarSection(s, o), triggersSection(s), timingSheet(s), eggsSheet(s),
 		keepersSheet(s), attemptsSheet(s, o), asideSheet(s, o), methodsSheet(s),
 	}
 	return d
@@ -90,7 +92,7 @@ func seasonFacts(s answer.Season) []report.Fact {
 }
 
 func glanceSection(s answer.Season) report.Section {
-	t := report.Table{ID: "species", Title: fmt.Sprintf("Species in %d", s.Year), Columns: []report.Column{
+	t := report.Table{ID: "species", Title: "Species in " + s.Years.Words(), Columns: []report.Column{
 		{Name: "Species", Key: true}, {Name: "Keepers", Format: report.Whole, Help: "keepers who tried it this season"},
 		{Name: "Attempts", Format: report.Whole, Help: "with a known outcome, by keepers who write down every attempt"},
 		{Name: "Spawned", Format: report.Whole}, {Name: "Share", Format: report.Share, Help: "spawned of the attempts"},
@@ -101,7 +103,7 @@ func glanceSection(s answer.Season) report.Section {
 		{Name: "Clutches", Format: report.Whole}, {Name: "Eggs", Format: report.Whole, Help: "eggs counted or estimated in all clutches"},
 	}}
 	f := report.Figure{
-		ID: "share", Kind: report.Forest, Title: fmt.Sprintf("Share of attempts that spawned in %d", s.Year),
+		ID: "share", Kind: report.Forest, Title: "Share of attempts that spawned in " + s.Years.Words(),
 		Caption: "The share of the attempts with a known outcome, with all that so few attempts leave plausible (95 % Wilson interval).",
 		X:       report.Axis{Label: "attempts that spawned", Format: report.Share, Min: 0, Max: 1},
 		Y:       report.Axis{Label: "Species"},
@@ -130,7 +132,7 @@ func glanceSection(s answer.Season) report.Section {
 
 func triggersSection(s answer.Season) report.Section {
 	sec := report.Section{ID: "triggers", Title: "Triggers",
-		Lead: fmt.Sprintf("From all records from %d to the end of %d, each species by itself.", s.First, s.Year),
+		Lead: fmt.Sprintf("From all records from %d to the end of %d, each species by itself.", s.First, s.Years.To),
 		Paragraphs: []string{
 			"Each line holds keeper, season of the year and the other recorded triggers alike, and allows for the number of triggers looked at in its species.",
 			"Links are seen in records; they do not say what made the fish spawn.",
@@ -153,7 +155,7 @@ func triggersSection(s answer.Season) report.Section {
 
 func timingSheet(s answer.Season) report.Section {
 	sec := report.Section{ID: "timing", Title: "Timing", Lead: "How long clutches take, and when the next fry will need food.",
-		Paragraphs: []string{fmt.Sprintf("From all clutches up to the end of %d. Keepers see an event only at their next look, so both ends of each time are known as intervals.", s.Year)}}
+		Paragraphs: []string{fmt.Sprintf("From all clutches up to the end of %d. Keepers see an event only at their next look, so both ends of each time are known as intervals.", s.Years.To)}}
 	t := report.Table{ID: "times", Title: "Days from one stage to the next", Columns: []report.Column{
 		{Name: "Species", Key: true}, {Name: "From", Key: true}, {Name: "To", Key: true},
 		{Name: "Clutches", Format: report.Whole}, {Name: "Reached", Format: report.Whole}, {Name: "Lost", Format: report.Whole}, {Name: "Open", Format: report.Whole, Help: "still running or not followed further"},
@@ -210,7 +212,7 @@ func timingRow(x answer.Timing) []report.Cell {
 }
 
 func attemptsSheet(s answer.Season, o SeasonOptions) report.Section {
-	t := report.Table{ID: "attempts", Title: fmt.Sprintf("Attempts of %d", s.Year), Columns: []report.Column{
+	t := report.Table{ID: "attempts", Title: "Attempts of " + s.Years.Words(), Columns: []report.Column{
 		{Name: "Species", Key: true}, {Name: "Keeper"}, {Name: "Tank"}, {Name: "Began", Format: report.Day}, {Name: "Ended", Format: report.Day},
 		{Name: "Spawned", Format: report.Yes}, {Name: "Spawned on", Format: report.Day}, {Name: "Males", Format: report.Whole}, {Name: "Females", Format: report.Whole}, {Name: "Unsexed", Format: report.Whole},
 		{Name: "Temperature", Unit: "°C", Format: report.Decimal}, {Name: "pH", Format: report.Decimal},
@@ -231,7 +233,7 @@ func attemptsSheet(s answer.Season, o SeasonOptions) report.Section {
 		})
 	}
 	sec := report.Section{ID: "attempts", Title: "Attempts", Tables: []report.Table{t},
-		Lead: fmt.Sprintf("Every attempt that began in %d. An empty cell means that nothing was recorded; it never means no.", s.Year)}
+		Lead: "Every attempt that began in " + s.Years.Words() + ". An empty cell means that nothing was recorded; it never means no."}
 	if o.Logs == "" {
 		sec.Paragraphs = []string{"Keepers go by letters, so the names of their files are not shown. With pseudonyms = false in club.toml each row leads to its cell in the log."}
 	}
