@@ -171,6 +171,14 @@ func TestWhatAQuestionAsks(t *testing.T) {
 		"what makes Danio rerio spawn?":                      AsksWhich,
 		"does live food help Danio rerio?":                   AsksMatter,
 		"what does live food do to make Danio rerio spawn?":  AsksMatter,
+		"when will the fry of Danio rerio swim at 25 °C?":    AsksTiming,
+		"how long until the eggs hatch?":                     AsksTiming,
+		"when must first food be ready?":                     AsksTiming,
+		"how long must the dry spell be for Danio rerio?":    AsksSize,
+		"how many eggs are normal for Danio rerio?":          AsksEggs,
+		"does live food go with more eggs in Danio rerio?":   AsksEggs,
+		"what should we try next season?":                    AsksPlan,
+		"what to try next with Danio rerio":                  AsksPlan,
 	} {
 		require.Equal(t, want, Understand(text, catalogue.Triggers(), species).Asks, text)
 	}

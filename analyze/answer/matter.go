@@ -131,9 +131,9 @@ func (c *comparison) lay(species string) {
 		if longest > shortest && float64(byDay.Attempts()) >= 0.9*float64(byAttempt.Attempts()) {
 			c.frame = byDay
 		}
-		if r.Acts(byDay, c.t) {
+		if r.Beside(byDay, c.t) {
 			c.frame = byDay
-			c.noted = fmt.Sprintf("where the row of an attempt says nothing, acts written down in the %d days before each day count, for keepers who write such acts down", c.t.Act.Days)
+			c.noted = beside(c.t)
 		}
 	}
 	c.fullX = r.Values(c.frame, c.t, 0)
@@ -153,6 +153,14 @@ func (c *comparison) lay(species string) {
 	if missing > 0 && len(c.x) > 0 {
 		c.answer.Checks.Missing = &Bounds{Missing: missing, AllWith: unknown, AllWithout: unknown, Least: unknown, Most: unknown}
 	}
+}
+
+// beside says what tells a trigger where the row of an attempt does not.
+func beside(t catalogue.Trigger) string {
+	if t.Act != nil {
+		return fmt.Sprintf("where the row of an attempt says nothing, acts written down in the %d days before each day count, for keepers who write such acts down", t.Act.Days)
+	}
+	return fmt.Sprintf("where the row of an attempt says nothing, the mean of the tank's readings over the %.0f hours before each day counts", t.Level.WindowHours)
 }
 
 // RelativeMargin is the odds ratio, either way, that is worth acting on where records of

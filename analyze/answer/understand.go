@@ -2,8 +2,10 @@ package answer
 
 import (
 	"fmt"
+	"math"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"gravid/analyze/catalogue"
@@ -25,22 +27,51 @@ const (
 	AsksMatter Asks = "matter" // does this trigger matter?
 	AsksWhich  Asks = "which"  // what helps?
 	AsksSize   Asks = "size"   // how large must it be?
+	AsksTiming Asks = "timing" // when will the fry swim?
+	AsksEggs   Asks = "eggs"   // how many eggs?
+	AsksPlan   Asks = "plan"   // what to try next season?
 )
 
 var (
-	sizeWords  = regexp.MustCompile(`(?i)\b(?:how\s+(?:big|large|much|strong|deep|far|many|high|long|cool|cold)|what\s+size|which\s+size|how\s+small)\b`)
+	sizeWords  = regexp.MustCompile(`(?i)\b(?:how\s+(?:big|large|much|strong|deep|far|many|high|long|cool|cold|warm)|what\s+size|which\s+size|how\s+small)\b`)
 	whichWords = regexp.MustCompile(`(?i)\b(?:what|which)\b.*\b(?:help|helps|helped|triggers?|matters?|works?|worked|makes?|goes\s+with|go\s+with|try|spawn)\b`)
+	whenWords  = regexp.MustCompile(`(?i)\b(?:when|how\s+(?:long|soon|quickly|fast|many\s+days)|what\s+day|which\s+day)\b`)
+	stageWords = regexp.MustCompile(`(?i)\b(?:swim|swims|swimming|free[- ]swimming|hatch|hatches|hatching|hatched|fry\s+be|first\s+food|fry\s+food|feed\s+the\s+fry)\b`)
+	eggWords   = regexp.MustCompile(`(?i)\b(?:eggs|clutch\s+sizes?|size\s+of\s+(?:a|the)\s+clutch|(?:larger|bigger|smaller)\s+clutch(?:es)?)\b`)
+	numbers    = regexp.MustCompile(`(?i)\b(?:how\s+(?:many|large|big)|more|fewer|normal|usual|number\s+of|larger|bigger|smaller|sizes?)\b`)
+	planWords  = regexp.MustCompile(`(?i)\b(?:what|which)\b.*\b(?:try|do|test)\b.*\bnext\b|\bnext\s+season\b`)
+	degrees    = regexp.MustCompile(`(?i)\b(\d{1,2}(?:\.\d+)?)\s*(?:°\s*c\b|°(?:\s|\?|$)|deg(?:rees)?\b)`)
 )
 
 // asks finds what a question is about; where no trigger is named, what helps is asked.
 func asks(text string, triggers int) Asks {
 	switch {
+	case eggWords.MatchString(text) && numbers.MatchString(text):
+		return AsksEggs
+	case whenWords.MatchString(text) && stageWords.MatchString(text):
+		return AsksTiming
+	case triggers == 0 && planWords.MatchString(text):
+		return AsksPlan
 	case sizeWords.MatchString(text):
 		return AsksSize
 	case triggers == 0 && whichWords.MatchString(text):
 		return AsksWhich
 	}
 	return AsksMatter
+}
+
+// Degrees returns the water temperature in °C that a question names, NaN where it names
+// none: "when will they swim at 25 °C?".
+func Degrees(text string) float64 {
+	m := degrees.FindStringSubmatch(text)
+	if m == nil {
+		return math.NaN()
+	}
+	v, err := strconv.ParseFloat(m[1], 64)
+	if err != nil { // the pattern holds digits only
+		return math.NaN()
+	}
+	return v
 }
 
 // Ambiguous says in one sentence what is still open, with the readings that fit;
@@ -74,9 +105,13 @@ func either(words []string) string {
 }
 
 // Understand reads a question in English. species finds the accepted names that
-// a text mentions.
+// a text mentions. A word that several triggers go by, such as "drop", leaves all of them
+// open.
 func Understand(text string, triggers []catalogue.Trigger, species func(text string) []string) Understood {
 	u := Understood{Species: species(text), Triggers: catalogue.Mention(triggers, text)}
+	if len(u.Triggers) == 0 {
+		u.Triggers = catalogue.Hinted(triggers, text)
+	}
 	u.Asks = asks(text, len(u.Triggers))
 	return u
 }

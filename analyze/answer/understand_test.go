@@ -42,3 +42,21 @@ func TestNearestTrigger(t *testing.T) {
 	require.Contains(t, UnknownTrigger("presure-drop", catalogue.Triggers()), "the nearest is pressure-drop")
 	require.NotContains(t, UnknownTrigger("qqqqqqqqqqqqqqqqqq", catalogue.Triggers()), "nearest")
 }
+
+func TestWordsOfSeveralTriggers(t *testing.T) {
+	species := func(string) []string { return []string{"Danio rerio"} }
+	u := Understand("how big must the drop be?", catalogue.Triggers(), species)
+	require.Contains(t, u.Ambiguous(), "pressure-drop, cool-refill, conductivity-fall or ph-fall")
+	u = Understand("how big must the pressure drop be?", catalogue.Triggers(), species)
+	require.Empty(t, u.Ambiguous())
+	u = Understand("which food is best?", catalogue.Triggers(), species)
+	require.Contains(t, u.Ambiguous(), "conditioning, live-food or microfauna")
+}
+
+func TestDegrees(t *testing.T) {
+	require.Equal(t, 25.0, Degrees("when will they swim at 25 °C?"))
+	require.Equal(t, 26.5, Degrees("at 26.5 degrees"))
+	require.Equal(t, 24.0, Degrees("when do they hatch at 24°?"))
+	require.True(t, math.IsNaN(Degrees("when will 12 pairs swim in 2025?")))
+	require.True(t, math.IsNaN(Degrees("after 5 days")))
+}

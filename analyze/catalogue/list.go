@@ -23,7 +23,7 @@ func Triggers() []Trigger {
 			Kind:  YesNo, Assigned: ByWeather,
 			Unit: "hPa", UnitName: "hPa", Step: 5, Usual: 5,
 			Window:    "the 24 hours that close at the local midnight that opens the day",
-			Derived:   "readings of air_pressure_hpa at the keeper's own barometer, else at the club's place: value at midnight less value at the midnight before (same clock hour, so that the daily tide of the air cancels)",
+			Derived:   "readings of air_pressure_hpa at the keeper's own barometer, else at the club's place: value at midnight less value at the midnight before (same clock hour, so that the daily tide of the air cancels); where readings are rarer, the last one before midnight less the one of the same clock hour a day earlier",
 			UsualDose: "weather moves by a few hPa a day; a fall of 24 hPa in a day is already extreme (Sanders & Gyakum 1980)",
 			Caution:   pressure,
 			Daily:     &Daily{Rule: Fall, Quantity: "air_pressure_hpa", WindowHours: 24, Threshold: 5, AtPlace: true},
@@ -142,7 +142,8 @@ func Triggers() []Trigger {
 			Code: "temperature", Name: "water temperature", With: "in warmer water", Without: "in cooler water",
 			Words: []string{"temperature", "warmth", "warmer water", "water temperature", "heat", "warm"},
 			Kind:  Dose, Assigned: ByKeeper, Unit: "Cel", UnitName: "°C", Step: 1, Usual: 25,
-			Window: "the attempt", Derived: "attempts.temperature_c",
+			Window: "the attempt", Derived: "attempts.temperature_c, else readings of temperature_c of the tank: their mean over the 24 hours that close at the midnight that opens the day",
+			Level:     &Level{Quantity: "temperature_c", WindowHours: 24},
 			UsualDose: "inside the range of the species", Caution: temperatureShock,
 			FromAttempt: func(a *club.Attempt) club.Number { return a.TemperatureC },
 		},
@@ -173,7 +174,9 @@ func Triggers() []Trigger {
 			Code: "nitrate", Name: "nitrate", With: "with more nitrate", Without: "with less nitrate",
 			Words: []string{"nitrate", "nitrates", "no3"},
 			Kind:  Dose, Assigned: ByKeeper, Unit: "mg/L", UnitName: "mg/L", Step: 10, Usual: 10,
-			Window: "the attempt", Derived: "attempts.nitrate_mg_l", UsualDose: "as low as water changes keep it (common practice, no source)", Caution: chemistry,
+			Window: "the attempt", Derived: "attempts.nitrate_mg_l, else readings of nitrate_mg_l of the tank: their mean over the 7 days that close at the midnight that opens the day",
+			Level:     &Level{Quantity: "nitrate_mg_l", WindowHours: 7 * 24},
+			UsualDose: "as low as water changes keep it (common practice, no source)", Caution: chemistry,
 			FromAttempt: func(a *club.Attempt) club.Number { return a.NitrateMgL },
 		},
 		{
@@ -231,6 +234,49 @@ func Find(list []Trigger, code string) (Trigger, bool) {
 	return list[i], true
 }
 
+// hints are words that several triggers go by; a question that holds nothing better is
+// put back with them.
+var hints = []struct {
+	words []string
+	codes []string
+}{
+	{[]string{"drop", "drops", "fall", "falls", "falling"}, []string{"pressure-drop", "cool-refill", "conductivity-fall", "ph-fall"}},
+	{[]string{"weather", "rainy", "front", "fronts"}, []string{"pressure-drop", "level-rise", "dry-spell"}},
+	{[]string{"food", "foods", "feed", "feeding", "diet"}, []string{"live-food", "conditioning", "microfauna"}},
+	{[]string{"light", "lights", "dark"}, []string{"light-hours", "dim-light"}},
+	{[]string{"level"}, []string{"level-rise", "dry-spell"}},
+	{[]string{"refill", "refills"}, []string{"cool-refill", "dry-spell", "water-change"}},
+	{[]string{"chemistry", "softer", "harder", "water values"}, []string{"hardness", "conductivity-fall", "ph-fall", "nitrate"}},
+	{[]string{"group", "shoal", "males", "females", "pairs", "trio", "trios"}, []string{"group-size", "sex-ratio"}},
+	{[]string{"others", "neighbours", "mates"}, []string{"other-spawning", "tank-mates-removed", "dither"}},
+}
+
+// Hinted returns the triggers that a text may mean by a word that several go by, in the
+// order of the catalogue.
+func Hinted(list []Trigger, text string) []Trigger {
+	text = spaced(text)
+	var codes []string
+	for _, h := range hints {
+		if slices.ContainsFunc(h.words, func(w string) bool { return strings.Contains(text, " "+w+" ") }) {
+			codes = append(codes, h.codes...)
+		}
+	}
+	var found []Trigger
+	for _, t := range list {
+		if slices.Contains(codes, t.Code) {
+			found = append(found, t)
+		}
+	}
+	return found
+}
+
+// spaced is a text in lower case with one space around each word.
+func spaced(text string) string {
+	return " " + strings.Join(strings.FieldsFunc(strings.ToLower(text), func(r rune) bool {
+		return !(r == '-' || r >= '0' && r <= '9' || r >= 'a' && r <= 'z' || r > 127)
+	}), " ") + " "
+}
+
 // Mention returns the triggers whose code or words stand in the text, in the order
 // in which they stand there. A match inside a longer one of another trigger does
 // not count.
@@ -239,9 +285,7 @@ func Mention(list []Trigger, text string) []Trigger {
 		at, end int
 		t       Trigger
 	}
-	text = " " + strings.Join(strings.FieldsFunc(strings.ToLower(text), func(r rune) bool {
-		return !(r == '-' || r >= '0' && r <= '9' || r >= 'a' && r <= 'z' || r > 127)
-	}), " ") + " "
+	text = spaced(text)
 	var hits []hit
 	for _, t := range list {
 		for _, w := range append([]string{t.Code}, t.Words...) {

@@ -67,6 +67,9 @@ type Trigger struct {
 	// Act says how acts of husbandry give the trigger for one day, where the attempt's
 	// own row says nothing and the keeper writes such acts down; nil where they can't.
 	Act *Act
+	// Level says how readings of the tank give the amount for one day, where the attempt's
+	// own row says nothing; nil where they can't.
+	Level *Level
 	// Daily says how dated records give the trigger for one day; nil where only
 	// the attempt's own row can tell.
 	Daily *Daily
@@ -112,6 +115,13 @@ type Act struct {
 	Rising bool   // yes where an amount above 0 was done
 }
 
+// Level is a rule for readings of a tank: their mean over the window that closes at the
+// midnight that opens the day.
+type Level struct {
+	Quantity    string  // readings.quantity looked at, in the unit of the trigger
+	WindowHours float64 // length of the window
+}
+
 // Explore returns the trigger with another window in hours or another threshold, in the
 // unit of its readings; 0 keeps that of the catalogue. It reports false for a trigger
 // that is no change in dated readings.
@@ -152,7 +162,7 @@ func atMost(limit float64, at func(*club.Attempt) club.Number) func(*club.Attemp
 		if !x.OK {
 			return x
 		}
-		if x.V <= limit {
+		if x.V <= limit+1e-9 { // a difference may fall short by rounding alone
 			return club.Some(1.0)
 		}
 		return club.Some(0.0)

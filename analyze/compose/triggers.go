@@ -12,12 +12,14 @@ import (
 	"gravid/analyze/report"
 )
 
-// Triggers is the document of every candidate trigger of one species.
-func Triggers(t answer.TriggerTable, margin float64) *report.Document {
+// Triggers is the document of every candidate trigger of one species, with what to try
+// next.
+func Triggers(t answer.TriggerTable, next answer.Plan) *report.Document {
+	margin := next.Margin
 	return &report.Document{
 		Title:    "What goes with spawning in " + t.Species,
 		Subtitle: capital(glance(t)) + ".",
-		Sections: TriggerSections(t, margin),
+		Sections: append(TriggerSections(t, margin), PlanSection(next)),
 		Cautions: append(triggerCautions([]answer.TriggerTable{t}), catalogue.General...),
 		Terms:    Terms(margin),
 	}

@@ -104,7 +104,7 @@ func TestActsTellATrigger(t *testing.T) {
 	}}
 	r := New(tables, Options{})
 	f := r.Rows("Danio rerio", true)
-	require.True(t, r.Acts(f, food))
+	require.True(t, r.Beside(f, food))
 	fed, changed := r.Values(f, food, 0), r.Values(f, change, 0)
 	for i, opens := range f.Opens {
 		day := opens.Day()

@@ -2,6 +2,7 @@ package exposure
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"gravid/analyze/catalogue"
@@ -27,14 +28,44 @@ func (r *Records) Values(f *Frame, t catalogue.Trigger, shift int) []float64 {
 		case daily:
 			out[i] = r.onDay(a, t.Daily, f.Opens[i].AddDate(0, 0, shift), memo)
 		case t.FromAttempt != nil && shift == 0:
-			if out[i] = recorded(t.FromAttempt(a)); math.IsNaN(out[i]) && f.ByDay && t.Act != nil {
-				out[i] = r.acted(a, t.Act, f.Opens[i])
+			if out[i] = recorded(t.FromAttempt(a)); math.IsNaN(out[i]) && f.ByDay {
+				out[i] = r.beside(a, t, f.Opens[i])
 			}
 		default:
 			out[i] = math.NaN()
 		}
 	}
 	return out
+}
+
+// beside tells the trigger for the day that opens at a midnight where the attempt's own
+// row does not: from acts of husbandry, or from readings of the tank.
+func (r *Records) beside(a *club.Attempt, t catalogue.Trigger, opens time.Time) float64 {
+	switch {
+	case t.Act != nil:
+		return r.acted(a, t.Act, opens)
+	case t.Level != nil:
+		return r.level(a, t.Level, opens)
+	}
+	return math.NaN()
+}
+
+// level is the mean of the readings of the attempt's tank in the window before a midnight.
+func (r *Records) level(a *club.Attempt, l *catalogue.Level, opens time.Time) float64 {
+	s := r.seriesFor(a, l.Quantity, false)
+	if s == nil {
+		return math.NaN()
+	}
+	to := opens.Unix()
+	values := s.between(to-int64(l.WindowHours*3600), to)
+	if len(values) == 0 {
+		return math.NaN()
+	}
+	sum := 0.0
+	for _, v := range values {
+		sum += v
+	}
+	return sum / float64(len(values))
 }
 
 // acted applies a rule of acts for the day that opens at a midnight: 1 or the largest
@@ -65,14 +96,19 @@ func (r *Records) acted(a *club.Attempt, d *catalogue.Act, opens time.Time) floa
 	return most
 }
 
-// Acts reports whether acts of husbandry tell a trigger in a frame by day: some keeper
-// in it writes them down.
-func (r *Records) Acts(f *Frame, t catalogue.Trigger) bool {
-	if t.Act == nil || !f.ByDay {
+// Beside reports whether acts of husbandry or readings of the tank tell a trigger in a
+// frame by day where the row of an attempt does not: some keeper in it writes such acts
+// down, or some tank in it has readings.
+func (r *Records) Beside(f *Frame, t catalogue.Trigger) bool {
+	if t.Act == nil && t.Level == nil || t.FromAttempt == nil || !f.ByDay {
 		return false
 	}
 	for _, i := range f.Attempt {
-		if a := &r.Attempts[i]; r.writes[written{a.Keeper, t.Act.Action}] && t.FromAttempt != nil && !t.FromAttempt(a).OK {
+		a := &r.Attempts[i]
+		if t.FromAttempt(a).OK {
+			continue
+		}
+		if t.Act != nil && r.writes[written{a.Keeper, t.Act.Action}] || t.Level != nil && r.seriesFor(a, t.Level.Quantity, false) != nil {
 			return true
 		}
 	}
@@ -134,6 +170,10 @@ func (r *Records) onDay(a *club.Attempt, d *catalogue.Daily, opens time.Time, me
 	return x
 }
 
+// hair is what the difference of two readings may fall short of a threshold by rounding
+// alone: from 7.2 to 6.9 is a fall of 0.3, though not in binary.
+const hair = 1e-9
+
 func (s *series) rule(d *catalogue.Daily, opens time.Time) float64 {
 	to := opens.Unix()
 	from := to - int64(d.WindowHours*3600)
@@ -144,11 +184,11 @@ func (s *series) rule(d *catalogue.Daily, opens time.Time) float64 {
 		case math.IsNaN(change), d.Quantity == "air_pressure_hpa" && math.Abs(change) > implausibleFall:
 			return math.NaN()
 		case d.Rule == catalogue.Fall:
-			return oneIf(change <= -d.Threshold)
+			return oneIf(-change >= d.Threshold-hair)
 		case d.Rule == catalogue.FallShare:
-			return oneIf(share <= -d.Threshold)
+			return oneIf(-share >= d.Threshold-hair)
 		}
-		return oneIf(change >= d.Threshold)
+		return oneIf(change >= d.Threshold-hair)
 	case catalogue.Below:
 		return s.below(from, to, d.Threshold)
 	case catalogue.DryThenRise:
@@ -158,14 +198,43 @@ func (s *series) rule(d *catalogue.Daily, opens time.Time) float64 {
 }
 
 // change is the value at to less the value at from, and that as a share of the
-// value at from.
+// value at from. Where readings are too rare to tell the values at these instants, such as
+// one a day, the change is that up to the last reading before to (earlier).
 func (s *series) change(from, to int64) (change, share float64) {
 	before, ok := s.valueAt(from)
 	after, ok2 := s.valueAt(to)
 	if !ok || !ok2 {
-		return math.NaN(), math.NaN()
+		if before, after, ok = s.earlier(to, to-from); !ok {
+			return math.NaN(), math.NaN()
+		}
 	}
 	return after - before, (after - before) / before
+}
+
+// earlier gives the last reading before to, no older than a day, and the one nearest to
+// the instant a window before it: within 90 minutes where the window is a day, so that
+// both are of the same clock hour and the daily tide of the air cancels; within a seventh
+// of the window where it is longer.
+func (s *series) earlier(to, window int64) (before, after float64, ok bool) {
+	const day = 24 * 3600
+	i, _ := slices.BinarySearch(s.at, to)
+	if i == 0 || to-s.at[i-1] > day {
+		return math.NaN(), math.NaN(), false
+	}
+	last := i - 1
+	reach := int64(nearest)
+	if window > day {
+		reach = max(reach, window/7)
+	}
+	want := s.at[last] - window
+	j, _ := slices.BinarySearch(s.at, want)
+	if j > 0 && want-s.at[j-1] <= s.at[j]-want {
+		j--
+	}
+	if d := s.at[j] - want; j == last || d > reach || d < -reach {
+		return math.NaN(), math.NaN(), false
+	}
+	return s.value[j], s.value[last], true
 }
 
 func (s *series) below(from, to int64, limit float64) float64 {
@@ -191,7 +260,7 @@ func (s *series) dryThenRise(from, to int64, threshold float64) float64 {
 	if math.IsNaN(fall) || math.IsNaN(rise) {
 		return math.NaN()
 	}
-	return oneIf(fall <= -threshold && rise >= -fall/2)
+	return oneIf(-fall >= threshold-hair && rise >= -fall/2-hair)
 }
 
 func (r *Records) otherSpawning(a *club.Attempt, d *catalogue.Daily, opens time.Time) float64 {

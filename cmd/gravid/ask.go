@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
 
 	"github.com/spf13/cobra"
 
@@ -27,6 +28,9 @@ first what was understood.`,
 		Example: `  gravid ask "does a pressure drop matter for Corydoras paleatus?"
   gravid ask "what helps Apistogramma cacatuoides?"
   gravid ask "how big must the pressure drop be for Corydoras paleatus?"
+  gravid ask "when will the fry of Corydoras paleatus swim at 25 °C?"
+  gravid ask "how many eggs are normal for Danio rerio?"
+  gravid ask "what should we try next season?"
   gravid ask --trigger pressure-drop --across
   gravid ask --trigger live-food --species "Corydoras paleatus" --format json`,
 		Args: cobra.MaximumNArgs(1),
@@ -96,12 +100,8 @@ func (a *app) ask(question, code, fish string, technical, across bool, explore e
 	if across {
 		return a.askAcross(o, k, question, code, explore)
 	}
-	if u := answer.Understand(question, k.Triggers, o.mentioned); code == "" && u.Asks == answer.AsksWhich && (len(u.Species) == 1 || fish != "") {
-		if fish == "" {
-			fish = u.Species[0]
-		}
-		fmt.Fprintf(a.stderr, "gravid: note: understood as: which triggers go with spawning in %s?\n", fish)
-		return a.triggers(fish, technical)
+	if done, err := a.askOther(o, k, question, code, fish, technical); done {
+		return err
 	}
 	species, trigger, err := a.understand(o, k.Triggers, question, code, fish)
 	if err != nil {
@@ -118,6 +118,70 @@ func (a *app) ask(question, code, fish string, technical, across bool, explore e
 		return a.printJSON(result)
 	}
 	return a.show(compose.Trigger(result), technical)
+}
+
+// askOther answers questions in words that are about something else than one trigger:
+// what helps, how long it takes, how many eggs. It reports whether the question was one.
+func (a *app) askOther(o *openClub, k answer.Asker, question, code, fish string, technical bool) (bool, error) {
+	u := answer.Understand(question, k.Triggers, o.mentioned)
+	if code != "" || u.Asks == answer.AsksMatter || u.Asks == answer.AsksSize {
+		return false, nil
+	}
+	understood := func(s string) { a.say("note", "understood as: "+s, "") }
+	if u.Asks == answer.AsksPlan && fish == "" && len(u.Species) == 0 {
+		understood("what to try next season, in every species of the tables?")
+		return true, a.plans(k.PlanAll(), technical)
+	}
+	if fish == "" {
+		if len(u.Species) != 1 {
+			u.Triggers = k.Triggers[:1] // the trigger is not what is open
+			return true, o.askBack(u)
+		}
+		fish = u.Species[0]
+	}
+	switch u.Asks {
+	case answer.AsksPlan:
+		understood("what to try next season with " + fish + "?")
+		species, err := a.theSpecies(o, fish)
+		if err != nil {
+			return true, err
+		}
+		return true, a.plans([]answer.Plan{k.PlanOf(k.TriggersOf(species))}, technical)
+	case answer.AsksTiming:
+		at := answer.Degrees(question)
+		understood("how long from laying to hatching and free swimming in " + fish + "?")
+		return true, a.timing(fish, [2]answer.Stage{answer.Lay, answer.FreeSwimming}, at, "", technical)
+	case answer.AsksEggs:
+		by := ""
+		if len(u.Triggers) == 1 && k.KnowsGroup(u.Triggers[0].Code) {
+			by = u.Triggers[0].Code
+			understood("how many eggs has a clutch of " + fish + ", with and without " + u.Triggers[0].Name + "?")
+		} else {
+			understood("how many eggs has a clutch of " + fish + "?")
+		}
+		return true, a.eggs(fish, by, technical)
+	}
+	understood("which triggers go with spawning in " + fish + "?")
+	return true, a.triggers(fish, technical)
+}
+
+func (a *app) plans(all []answer.Plan, technical bool) error {
+	if a.format == "json" {
+		return a.printJSON(all)
+	}
+	return a.show(compose.Plans(all), technical)
+}
+
+// askBack puts a question back: what is open, and what there is to choose from.
+func (o *openClub) askBack(u answer.Understood) error {
+	var fix []string
+	if len(u.Species) != 1 {
+		fix = append(fix, "name the species with --species; the tables hold "+strings.Join(o.logged(), ", "))
+	}
+	if len(u.Triggers) != 1 {
+		fix = append(fix, "name the trigger with --trigger; gravid triggers --list has them all")
+	}
+	return usageError{u.Ambiguous(), strings.Join(fix, "; ")}
 }
 
 // understand finds the species and the trigger of a question. A flag wins over
@@ -144,15 +208,37 @@ func (a *app) understand(o *openClub, triggers []catalogue.Trigger, question, co
 		return "", trigger, usageError{"there is no question", `ask in words, such as "does a pressure drop matter for Corydoras paleatus?", or use --trigger and --species`}
 	}
 	if open := u.Ambiguous(); open != "" {
-		return "", trigger, usageError{open, "name them with --species and --trigger; species in the tables: " + strings.Join(o.logged(), ", ") + "; gravid triggers --list names the triggers"}
+		return "", trigger, o.askBack(u)
 	}
 	species, trigger = u.Species[0], u.Triggers[0]
 	return species, trigger, nil
 }
 
 // mentioned returns the species that a text names. Where a name stands for
-// several, those that are in the tables count.
+// several, those that are in the tables count. Where it names none, a genus stands for its
+// species in the tables; and a club with one species asks about that one.
 func (o *openClub) mentioned(text string) []string {
+	if found := o.named(text); len(found) > 0 {
+		return found
+	}
+	logged := o.logged()
+	var found []string
+	for _, w := range strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return !unicode.IsLetter(r) }) {
+		for _, s := range logged {
+			genus, _, _ := strings.Cut(strings.ToLower(s), " ")
+			if len(w) > 3 && (w == genus || w == genus+"s" || w == genus+"es") && !slices.Contains(found, s) {
+				found = append(found, s)
+			}
+		}
+	}
+	if len(found) == 0 && len(logged) == 1 {
+		return logged
+	}
+	return found
+}
+
+// named returns the species whose names stand in a text.
+func (o *openClub) named(text string) []string {
 	var found []string
 	logged := o.logged()
 	for _, m := range o.names.Find(text) {
@@ -205,11 +291,16 @@ func (a *app) triggersCommand() *cobra.Command {
 
 func (a *app) triggers(fish string, technical bool) error {
 	return a.askOf("triggers", fish, func(o *openClub, species string) error {
-		table := o.asker(0).TriggersOf(species)
+		k := o.asker(0)
+		table := k.TriggersOf(species)
+		next := k.PlanOf(table)
 		if a.format == "json" {
-			return a.printJSON(table)
+			return a.printJSON(struct {
+				answer.TriggerTable
+				Next answer.Plan `json:"next_season"`
+			}{table, next})
 		}
-		return a.show(compose.Triggers(table, o.Config.WorthActingPer100), technical)
+		return a.show(compose.Triggers(table, next), technical)
 	})
 }
 
