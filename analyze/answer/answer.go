@@ -253,13 +253,56 @@ type EValue struct {
 	Limit    Num `json:"limit"`
 }
 
-// Dose is the answer per natural step of an amount.
+// Dose is the answer of an amount: per natural step where a straight line stands for
+// it, by amounts where it bends. Amounts are in Unit. The JSON names are fixed.
+//
+// Curve is filled in wherever chances follow, along the curve where Curved and along
+// the straight line otherwise; it never goes beyond the middle 90 % of the amounts
+// seen. Rug are the records below it.
 type Dose struct {
 	Unit      string   `json:"unit"`
 	Step      Num      `json:"step"`
-	OddsRatio Interval `json:"odds_ratio_per_step"`
+	OddsRatio Interval `json:"odds_ratio_per_step"` // null where Curved: no one ratio stands for all steps
 	From      Num      `json:"from"`
 	To        Num      `json:"to"`
 	Low       Num      `json:"observed_low"`  // 5th percentile seen
 	High      Num      `json:"observed_high"` // 95th percentile seen
+
+	Curved    bool             `json:"curved"`    // the curve can be told from a straight line
+	CurveP    Num              `json:"curve_p"`   // of that test; null where the records do not carry a curve
+	Knots     []float64        `json:"knots"`     // rising; null where there is no curve
+	Curve     []DosePoint      `json:"curve"`     // by rising amount, about 25; null where no chances follow
+	BestFrom  Num              `json:"best_from"` // amounts from here to BestTo can't be told from the best one
+	BestTo    Num              `json:"best_to"`   // both null where not Curved or the best is no stretch of amounts
+	Contrasts []AmountContrast `json:"contrasts"` // between low, middle and high amounts; null where there is no curve
+	Rug       []RugMark        `json:"rug"`       // by rising amount, at most 200
+	CurveNote string           `json:"curve_note,omitempty"`
+}
+
+// A DosePoint is how many of 100 attempts spawn at an amount, averaged over the
+// records in everything else, with its pointwise interval.
+type DosePoint struct {
+	Amount  Num `json:"amount"`
+	Per100  Num `json:"per_100"`
+	Low     Num `json:"low"`
+	High    Num `json:"high"`
+	Records int `json:"records"` // rows (attempts, or days at risk) nearer to this amount than to the other points
+}
+
+// An AmountContrast is the difference per 100 attempts at To less those at From. Its
+// interval holds together with those of the other contrasts.
+type AmountContrast struct {
+	From       Num      `json:"from"`
+	To         Num      `json:"to"`
+	Difference Interval `json:"difference"`
+	OddsRatio  Interval `json:"odds_ratio"`
+}
+
+// A RugMark counts the records at one amount: the attempts that had it, and the
+// spawnings that went with it. With more than 200 amounts a mark is the middle of a
+// narrow stretch.
+type RugMark struct {
+	Amount    Num `json:"amount"`
+	Attempts  int `json:"attempts"`
+	Spawnings int `json:"spawnings"`
 }
