@@ -48,6 +48,7 @@ type Season struct {
 	Read      ReadSummary
 	Species   []SpeciesSeason
 	Triggers  []TriggerTable
+	Plans     []Plan // by species, as Triggers
 	Timings   [][]Timing // by species, the three pairs of stages
 	Eggs      []Eggs
 	Keepers   Keepers
@@ -119,6 +120,7 @@ func (k Asker) Season(name string, years Years, t *club.Tables, zone *time.Locat
 	for _, name := range species {
 		s.Species = append(s.Species, k.speciesSeason(name, &s, t, zone))
 		s.Triggers = append(s.Triggers, k.TriggersOf(name))
+		s.Plans = append(s.Plans, k.PlanOf(s.Triggers[len(s.Triggers)-1]))
 		s.Timings = append(s.Timings, k.Timings(name, noTemperature))
 		s.Eggs = append(s.Eggs, k.Eggs(name))
 	}

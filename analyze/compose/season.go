@@ -36,9 +36,13 @@ func Season(s answer.Season, o SeasonOptions) *report.Document {
 		Cautions: append(slices.Clone(catalogue.General), triggerCautions(s.Triggers)...),
 	}
 	d.Sections = []report.Section{
-		glanceSection(s), calendarSection(s, o), triggersSection(s), timingSheet(s), eggsSheet(s),
-		keepersSheet(s), attemptsSheet(s, o), asideSheet(s, o), methodsSheet(s),
+		glanceSection(s), calendarSection(s, o), triggersSection(s), nextSeasonSheet(s), timingSheet(s), eggsSheet(s),
+		keepersSheet(s),
 	}
+	if o.SpeciesSheets {
+		d.Sections = append(d.Sections, speciesSections(s, o)...)
+	}
+	d.Sections = append(d.Sections, attemptsSheet(s, o), asideSheet(s, o), methodsSheet(s))
 	return d
 }
 
@@ -144,7 +148,14 @@ func triggersSection(s answer.Season) report.Section {
 		}
 		f := differenceFigure(t.Answers, s.Margin, t.Species+": difference each trigger goes with, in 100 attempts")
 		f.ID = "differences-" + strconv.Itoa(i+1)
-		sec.Figures = append(sec.Figures, f)
+		if len(f.Series[0].Points) > 0 {
+			sec.Figures = append(sec.Figures, f)
+		}
+		for k, a := range t.Answers {
+			if f, ok := doseFigure(a, fmt.Sprintf("dose-%d-%d", i+1, k+1)); ok {
+				sec.Figures = append(sec.Figures, f)
+			}
+		}
 	}
 	missing := notCompared(s.Triggers, true)
 	if len(missing.Rows) > 0 {
@@ -156,18 +167,11 @@ func triggersSection(s answer.Season) report.Section {
 func timingSheet(s answer.Season) report.Section {
 	sec := report.Section{ID: "timing", Title: "Timing", Lead: "How long clutches take, and when the next fry will need food.",
 		Paragraphs: []string{fmt.Sprintf("From all clutches up to the end of %d. Keepers see an event only at their next look, so both ends of each time are known as intervals.", s.Years.To)}}
-	t := report.Table{ID: "times", Title: "Days from one stage to the next", Columns: []report.Column{
-		{Name: "Species", Key: true}, {Name: "From", Key: true}, {Name: "To", Key: true},
-		{Name: "Clutches", Format: report.Whole}, {Name: "Reached", Format: report.Whole}, {Name: "Lost", Format: report.Whole}, {Name: "Open", Format: report.Whole, Help: "still running or not followed further"},
-		{Name: "At", Unit: "°C", Format: report.Decimal, Help: "water temperature the days are for"},
-		{Name: "Median", Unit: "days", Format: report.Decimal, Help: "half of those that get there need no longer"}, {Name: "Low", Unit: "days", Format: report.Decimal}, {Name: "High", Unit: "days", Format: report.Decimal},
-		{Name: "Next from", Unit: "days", Format: report.Decimal, Help: "9 in 10 of the next clutches fall between here"}, {Name: "Next to", Unit: "days", Format: report.Decimal, Help: "and here"},
-		{Name: "Per °C", Format: report.Ratio, Help: "time multiplied by this for each °C warmer"}, {Name: "Remark"},
-	}}
+	t := timeTable()
 	fate := report.Table{ID: "fates", Title: "What became of the clutches", Columns: []report.Column{
 		{Name: "Species", Key: true}, {Name: "From", Key: true}, {Name: "To", Key: true}, {Name: "What", Key: true},
 		{Name: "Share", Format: report.Share}, {Name: "Low", Format: report.Share}, {Name: "High", Format: report.Share}, {Name: "By", Unit: "days", Format: report.Decimal}}}
-	food := []string{}
+	ready := []string{}
 	for _, all := range s.Timings {
 		for _, x := range all {
 			t.Rows = append(t.Rows, timingRow(x))
@@ -182,18 +186,31 @@ func timingSheet(s answer.Season) report.Section {
 				sec.Figures = append(sec.Figures, f)
 			}
 		}
-		if len(all) > 0 {
-			if _, _, ok := all[len(all)-1].FirstFoodReady(); ok {
-				food = append(food, all[0].Species+": "+timingLead(all))
-			}
+		if text, ok := food(all); ok {
+			ready = append(ready, all[0].Species+": "+text)
 		}
 	}
-	sec.Paragraphs = append(sec.Paragraphs, food...)
+	sec.Paragraphs = append(sec.Paragraphs, ready...)
 	sec.Tables = []report.Table{t}
+	if t := waitingTable(s.Timings); len(t.Rows) > 0 {
+		sec.Tables = append(sec.Tables, t)
+	}
 	if len(fate.Rows) > 0 {
 		sec.Tables = append(sec.Tables, fate)
 	}
 	return sec
+}
+
+// timeTable has a row for each species and pair of stages: see timingRow.
+func timeTable() report.Table {
+	return report.Table{ID: "times", Title: "Days from one stage to the next", Columns: []report.Column{
+		{Name: "Species", Key: true}, {Name: "From", Key: true}, {Name: "To", Key: true},
+		{Name: "Clutches", Format: report.Whole}, {Name: "Reached", Format: report.Whole}, {Name: "Lost", Format: report.Whole}, {Name: "Open", Format: report.Whole, Help: "still running or not followed further"},
+		{Name: "At", Unit: "°C", Format: report.Decimal, Help: "water temperature the days are for"},
+		{Name: "Median", Unit: "days", Format: report.Decimal, Help: "half of those that get there need no longer"}, {Name: "Low", Unit: "days", Format: report.Decimal}, {Name: "High", Unit: "days", Format: report.Decimal},
+		{Name: "Next from", Unit: "days", Format: report.Decimal, Help: "9 in 10 of the next clutches fall between here"}, {Name: "Next to", Unit: "days", Format: report.Decimal, Help: "and here"},
+		{Name: "Per °C", Format: report.Ratio, Help: "time multiplied by this for each °C warmer"}, {Name: "Remark"},
+	}}
 }
 
 func timingRow(x answer.Timing) []report.Cell {
@@ -211,7 +228,8 @@ func timingRow(x answer.Timing) []report.Cell {
 	return append(row, report.N(report.Ratio, float64(x.PerDegree.Estimate)), report.T(x.Reason))
 }
 
-func attemptsSheet(s answer.Season, o SeasonOptions) report.Section {
+// attemptTable lists the attempts of one species, or of all for "".
+func attemptTable(s answer.Season, o SeasonOptions, species string) report.Table {
 	t := report.Table{ID: "attempts", Title: "Attempts of " + s.Years.Words(), Columns: []report.Column{
 		{Name: "Species", Key: true}, {Name: "Keeper"}, {Name: "Tank"}, {Name: "Began", Format: report.Day}, {Name: "Ended", Format: report.Day},
 		{Name: "Spawned", Format: report.Yes}, {Name: "Spawned on", Format: report.Day}, {Name: "Males", Format: report.Whole}, {Name: "Females", Format: report.Whole}, {Name: "Unsexed", Format: report.Whole},
@@ -225,6 +243,9 @@ func attemptsSheet(s answer.Season, o SeasonOptions) report.Section {
 		clutchOf[c.AttemptID] = c
 	}
 	for _, a := range s.Attempts {
+		if species != "" && a.Species != species {
+			continue
+		}
 		c := clutchOf[a.ID]
 		t.Rows = append(t.Rows, []report.Cell{
 			report.T(a.Species), report.T(a.Keeper), report.T(a.System), day(a.Began), day(a.Ended), yes(a.Spawned), day(a.SpawnedAt),
@@ -232,7 +253,11 @@ func attemptsSheet(s answer.Season, o SeasonOptions) report.Section {
 			yes(a.LiveFood), decimal(a.ConditioningDays), whole(c.Eggs), whole(c.FreeSwimming), report.T(c.Loss), report.T(a.Notes), sourceCell(a.Source, o),
 		})
 	}
-	sec := report.Section{ID: "attempts", Title: "Attempts", Tables: []report.Table{t},
+	return t
+}
+
+func attemptsSheet(s answer.Season, o SeasonOptions) report.Section {
+	sec := report.Section{ID: "attempts", Title: "Attempts", Tables: []report.Table{attemptTable(s, o, "")},
 		Lead: "Every attempt that began in " + s.Years.Words() + ". An empty cell means that nothing was recorded; it never means no."}
 	if o.Logs == "" {
 		sec.Paragraphs = []string{"Keepers go by letters, so the names of their files are not shown. With pseudonyms = false in club.toml each row leads to its cell in the log."}

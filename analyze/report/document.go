@@ -146,6 +146,22 @@ type Figure struct {
 	Series  []Series
 	MarksX  []Mark // reference lines, for example 0, or the worth-acting margin
 	MarksY  []Mark
+	Rug     []RugMark  // of a Curve: the records behind it, at the edges of the plot
+	Below   []CountRow // of Steps: counts below the X axis, such as how many are at risk
+}
+
+// A RugMark is how many records without and with the outcome there are at one X. Those
+// without stand at the lower edge of the plot, those with it at the upper one.
+type RugMark struct {
+	X             float64
+	Without, With int
+}
+
+// A CountRow is a named row of counts, one at each X.
+type CountRow struct {
+	Name string
+	X    []float64
+	N    []int
 }
 
 // An Axis is one axis of a Figure. Min and Max both 0 mean: from the numbers.

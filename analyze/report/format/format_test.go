@@ -196,7 +196,10 @@ func TestNumbersListsEveryPoint(t *testing.T) {
 	for _, d := range []*report.Document{reporttest.Season(), reporttest.Figures(), reporttest.Hostile()} {
 		for _, s := range d.Sections {
 			for _, f := range s.Figures {
-				n := 0
+				n := len(f.Rug)
+				for _, r := range f.Below {
+					n += len(r.X)
+				}
 				places := map[float64]bool{} // of what stands side by side: a funnel's limits, the days of a calendar
 				for i, series := range f.Series {
 					if f.Kind == report.Funnel && i > 0 || f.Kind == report.Calendar {

@@ -20,6 +20,9 @@ func Numbers(f report.Figure) report.Table {
 	}
 	t := report.Table{ID: f.ID + "-numbers", Title: "Numbers behind: " + f.Title}
 	points, series := flatten(f)
+	for _, p := range beside(f) {
+		points, series = append(points, p), append(series, "")
+	}
 	x, y := AxisFormat(f.X), AxisFormat(f.Y)
 	add := func(c report.Column, cell func(i int) report.Cell) {
 		t.Columns = append(t.Columns, c)
@@ -88,6 +91,24 @@ func Numbers(f report.Figure) report.Table {
 		text("Remark", false, func(i int) string { return Remark(points[i]) })
 	}
 	return t
+}
+
+// beside are what a figure shows besides its series, as points: the records of a rug and
+// the counts below the X axis.
+func beside(f report.Figure) (points []report.Point) {
+	for _, r := range f.Rug {
+		p := report.At("", r.X, math.NaN())
+		p.N, p.Note = r.Without+r.With, fmt.Sprintf("records: %d spawned", r.With)
+		points = append(points, p)
+	}
+	for _, row := range f.Below {
+		for i, x := range row.X {
+			p := report.At("", x, math.NaN())
+			p.N, p.Note = row.N[i], row.Name
+			points = append(points, p)
+		}
+	}
+	return points
 }
 
 // funnelNumbers lists the points of the first series, then the limits of the others

@@ -210,7 +210,7 @@ func (d *drawing) nameBeside(part []byte) ([]byte, error) {
 	series := bytes.Split(part, []byte(begins))
 	gone := ""
 	for k, l := range d.lines {
-		if l.point || l.unlabelled && d.days {
+		if l.point || l.unlabelled && (d.days || len(d.figure.Rug) > 0) {
 			gone += fmt.Sprintf(`<legendEntry><idx val="%d"></idx><delete val="1"></delete></legendEntry>`, k)
 		}
 		if l.beside == "" {

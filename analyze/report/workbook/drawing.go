@@ -56,6 +56,7 @@ const chartWidth = 1000 // pixels as the library counts them; about an eighth le
 var (
 	colours = []string{accent, ink, "84919A", tone, soft}
 	fills   = []string{accent, pale, soft, tone, paler}
+	edges   = []string{tone, "84919A", rule, pale, "84919A"} // of the bands round lines
 	dashes  = []excelize.LineDashType{excelize.LineDashSolid, excelize.LineDashDash, excelize.LineDashSysDot, excelize.LineDashLgDashDot, excelize.LineDashSysDash}
 	markers = []string{"circle", "square", "diamond", "triangle"}
 )
@@ -90,11 +91,7 @@ func (s *sheet) figure(f report.Figure) {
 // lying, and a sheet made to fit its width.
 func (s *sheet) keepTogether(pixels int) {
 	const across, down = 1026.0, 640.0 // pixels that the margins leave
-	wide := 0
-	for col := 1; col <= s.lastColumn(); col++ {
-		wide += s.pixels(col)
-	}
-	page := down * math.Max(float64(wide)/across, 1)
+	page := down * math.Max(float64(s.pixelsTo(s.lastColumn()))/across, 1)
 	from := 1
 	if len(s.breaks) > 0 {
 		from = s.breaks[len(s.breaks)-1]
@@ -108,6 +105,14 @@ func (s *sheet) keepTogether(pixels int) {
 	if used+float64(pixels) > page && used > 0 {
 		s.breaks = append(s.breaks, s.next)
 	}
+}
+
+// pixelsTo is how wide the columns up to one are.
+func (s *sheet) pixelsTo(last int) (wide int) {
+	for col := 1; col <= last; col++ {
+		wide += s.pixels(col)
+	}
+	return wide
 }
 
 // draw puts a figure into the form of charts; none where it has nothing to draw.
@@ -133,15 +138,22 @@ func draw(f report.Figure) []*drawing {
 	return []*drawing{d}
 }
 
+// endPrint ends the printed part, where it has not ended yet, and writes what comes.
+func (s *sheet) endPrint(what string) {
+	if s.printed == 0 {
+		s.printed = s.next - 1
+	}
+	s.next += 2
+	s.put(s.next, 1, text(what), look{role: aid})
+	s.next++
+}
+
 // aids lays the aids of all charts out below the printed part.
 func (s *sheet) aids() {
 	if len(s.charts) == 0 {
 		return
 	}
-	s.printed = s.next - 1
-	s.next += 2
-	s.put(s.next, 1, text("What the charts above are drawn from (not printed)"), look{role: aid})
-	s.next++
+	s.endPrint("What the charts above are drawn from (not printed)")
 	for _, d := range s.charts {
 		s.next++
 		d.at = s.next
@@ -337,6 +349,7 @@ func (d *drawing) plane() {
 		d.body = nil
 		return
 	}
+	d.rug()
 	for _, m := range f.MarksX {
 		if xs.Beyond(m.At) == 0 && !math.IsNaN(m.At) {
 			d.mark(m, [][2]float64{{m.At, ys.Min}, {m.At, ys.Max}})
@@ -345,6 +358,29 @@ func (d *drawing) plane() {
 	for _, m := range f.MarksY {
 		if ys.Beyond(m.At) == 0 && !math.IsNaN(m.At) {
 			d.mark(m, [][2]float64{{xs.Min, m.At}, {xs.Max, m.At}})
+		}
+	}
+}
+
+// rug adds the short lines of the records at the edges of the plot.
+func (d *drawing) rug() {
+	long := (d.y.Max - d.y.Min) / 30
+	for _, edge := range []struct {
+		name     string
+		from, to float64
+		has      func(report.RugMark) bool
+	}{
+		{"records without", d.y.Min, d.y.Min + long, func(m report.RugMark) bool { return m.Without > 0 }},
+		{"records with", d.y.Max - long, d.y.Max, func(m report.RugMark) bool { return m.With > 0 }},
+	} {
+		var xy [][2]float64
+		for _, m := range d.figure.Rug {
+			if edge.has(m) && d.x.Beyond(m.X) == 0 && !math.IsNaN(m.X) {
+				xy = append(xy, [2]float64{m.X, edge.from}, [2]float64{m.X, edge.to}, [2]float64{m.X, math.NaN()})
+			}
+		}
+		if len(xy) > 0 {
+			d.add(line{name: edge.name, colour: soft, width: 0.75, marker: "none", unlabelled: true}, xy[:len(xy)-1])
 		}
 	}
 }
@@ -383,7 +419,7 @@ func (d *drawing) series(i int, s report.Series) bool {
 		if in := withInterval(told); len(in) > 1 {
 			ends := append(d.path(in, yLow), [2]float64{in[len(in)-1].X, math.NaN()})
 			ends = append(ends, d.path(in, yHigh)...)
-			d.add(line{name: s.Name + ", low and high", colour: colour, dash: excelize.LineDashSysDash, width: 0.75, marker: "none"}, ends)
+			d.add(line{name: s.Name + ", low and high", colour: edges[i%len(edges)], dash: excelize.LineDashSysDash, width: 0.75, marker: "none"}, ends)
 		}
 	}
 	return len(told)+len(faint) > 0

@@ -199,6 +199,7 @@ func timing() report.Section {
 		Alt:     "Hatched: 0 until day 2, 52 % by day 4, 71 % by day 7. Lost to fungus: 19 % by day 7. Eaten: 6 %.",
 		X:       report.Axis{Label: "Days after laying", Unit: "days", Format: report.Decimal},
 		Y:       report.Axis{Label: "Share of clutches", Format: report.Share, Min: 0, Max: 1},
+		Below:   []report.CountRow{{Name: "Clutches still on the way", X: []float64{0, 1, 2, 3, 4, 5, 6, 7}, N: []int{42, 40, 38, 27, 15, 9, 5, 2}}},
 	}
 	add := func(name string, points ...[4]float64) {
 		s := report.Series{Name: name}
@@ -220,6 +221,9 @@ func timing() report.Section {
 		Alt:     "The median falls from 5.9 days at 20 °C to 2.6 days at 27 °C.",
 		X:       report.Axis{Label: "Temperature", Unit: "°C"}, Y: report.Axis{Label: "Days to hatching", Unit: "days"},
 		MarksY: []report.Mark{{At: 4, Label: "first food ready"}},
+	}
+	for i := range 24 {
+		curve.Rug = append(curve.Rug, report.RugMark{X: 20 + float64(i*i%29)/4, Without: i % 3, With: i % 2})
 	}
 	s := report.Series{Name: "median"}
 	for i := range 29 {

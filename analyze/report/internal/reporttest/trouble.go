@@ -99,7 +99,9 @@ func Figures() *report.Document {
 		days.Series = append(days.Series, s)
 	}
 	for k := range 3 {
-		s := dots(400, func(i int) report.Point { return report.At("", 20000+float64(i*(k+1)), []float64{1, nan, inf, -3, 2}[(i/9+k)%5]) })[0]
+		s := dots(400, func(i int) report.Point {
+			return report.At("", 20000+float64(i*(k+1)), []float64{1, nan, inf, -3, 2}[(i/9+k)%5])
+		})[0]
 		s.Name, s.Strip, s.Unjoined = "values with gaps", report.Axis{Label: fmt.Sprintf("Strip %d", k/2)}, k == 1
 		days.Series = append(days.Series, s)
 	}

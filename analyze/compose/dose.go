@@ -1,0 +1,52 @@
+package compose
+
+import (
+	"fmt"
+	"math"
+
+	"gravid/analyze/answer"
+	"gravid/analyze/report"
+)
+
+// doseFigure draws how many of 100 attempts spawn at each amount, with the records below
+// and above; false where no chances follow.
+func doseFigure(a answer.Answer, id string) (report.Figure, bool) {
+	d := a.Dose
+	if d == nil || len(d.Curve) < 2 {
+		return report.Figure{}, false
+	}
+	f := report.Figure{
+		ID: id, Kind: report.Curve, Title: fmt.Sprintf("%s: %s, and attempts that spawned", a.Question.Species, a.Question.TriggerName),
+		Caption: "The line is the number of 100 attempts that spawn, averaged over the records in everything else; the band is what the records leave plausible at each amount. It covers the middle 90 % of the amounts seen.",
+		X:       report.Axis{Label: a.Question.TriggerName, Unit: d.Unit},
+		Y:       report.Axis{Label: "attempts that spawned", Unit: "per 100", Format: report.Per100, Min: 0, Max: 100},
+	}
+	if d.Curved {
+		f.Caption += " The records tell the bend of the line from a straight one."
+	} else {
+		f.Caption += " The records cannot tell the line from one that only rises or only falls, so that one is drawn."
+	}
+	s := report.Series{Name: "per 100 attempts"}
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, p := range d.Curve {
+		q := report.At("", float64(p.Amount), float64(p.Per100))
+		q.YLo, q.YHi, q.N = float64(p.Low), float64(p.High), p.Records
+		s.Points = append(s.Points, q)
+		lo, hi = min(lo, q.Y), max(hi, q.Y)
+	}
+	f.Series = []report.Series{s}
+	for _, r := range d.Rug {
+		f.Rug = append(f.Rug, report.RugMark{X: float64(r.Amount), Without: r.Attempts - r.Spawnings, With: r.Spawnings})
+	}
+	if len(f.Rug) > 0 {
+		f.Caption += " Short lines are the records: at the foot those without a spawning, at the top those with one."
+	}
+	if from, to := float64(d.BestFrom), float64(d.BestTo); !math.IsNaN(from) && !math.IsNaN(to) && d.Curved {
+		f.MarksX = []report.Mark{{At: from, Label: "best from"}, {At: to, Label: "to"}}
+		f.Caption += fmt.Sprintf(" Amounts from %s to %s %s cannot be told from the best one.", number(from), number(to), d.Unit)
+	}
+	first, last := d.Curve[0], d.Curve[len(d.Curve)-1]
+	f.Alt = fmt.Sprintf("From %s of 100 at %s %s to %s of 100 at %s %s, between %s and %s on the way.",
+		about(first.Per100), number(float64(first.Amount)), d.Unit, about(last.Per100), number(float64(last.Amount)), d.Unit, number(lo), number(hi))
+	return f, true
+}
