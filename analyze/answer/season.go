@@ -48,7 +48,7 @@ type Season struct {
 	Read      ReadSummary
 	Species   []SpeciesSeason
 	Triggers  []TriggerTable
-	Plans     []Plan // by species, as Triggers
+	Plans     []Plan     // by species, as Triggers
 	Timings   [][]Timing // by species, the three pairs of stages
 	Eggs      []Eggs
 	Keepers   Keepers

@@ -47,7 +47,7 @@ type Timing struct {
 	Seen      [2]Num             `json:"temperature_seen_c"`    // lowest and highest temperature on record
 	Methods   []string           `json:"methods,omitempty"`
 	Notes     []string           `json:"notes,omitempty"`
-	Curve     []CurvePoint       `json:"curve"` // share of the clutches that have reached the stage
+	Curve     []CurvePoint       `json:"curve"`   // share of the clutches that have reached the stage
 	Course    []CoursePoint      `json:"course"`  // what became of all clutches, step by step
 	AtRisk    []DayCount         `json:"at_risk"` // where the clutches stood, at round days
 	Grouped   *Grouped           `json:"by,omitempty"`

@@ -228,8 +228,35 @@ func timingRow(x answer.Timing) []report.Cell {
 	return append(row, report.N(report.Ratio, float64(x.PerDegree.Estimate)), report.T(x.Reason))
 }
 
-// attemptTable lists the attempts of one species, or of all for "".
-func attemptTable(s answer.Season, o SeasonOptions, species string) report.Table {
+// clutchesByAttempt finds the clutch of an attempt. Where an attempt has several, it is one
+// of all their eggs and fry, as far as those are counted.
+func clutchesByAttempt(s answer.Season) map[string]club.Clutch {
+	out := map[string]club.Clutch{}
+	for _, c := range s.Clutches {
+		before, several := out[c.AttemptID]
+		if several {
+			c.Eggs, c.FreeSwimming = plus(before.Eggs, c.Eggs), plus(before.FreeSwimming, c.FreeSwimming)
+			if before.Loss != c.Loss {
+				c.Loss = strings.Trim(before.Loss+", "+c.Loss, ", ")
+			}
+		}
+		out[c.AttemptID] = c
+	}
+	return out
+}
+
+// plus adds what is counted.
+func plus(a, b club.Count) club.Count {
+	switch {
+	case !a.OK:
+		return b
+	case !b.OK:
+		return a
+	}
+	return club.Some(a.V + b.V)
+}
+
+func attemptTable(s answer.Season, o SeasonOptions) report.Table {
 	t := report.Table{ID: "attempts", Title: "Attempts of " + s.Years.Words(), Columns: []report.Column{
 		{Name: "Species", Key: true}, {Name: "Keeper"}, {Name: "Tank"}, {Name: "Began", Format: report.Day}, {Name: "Ended", Format: report.Day},
 		{Name: "Spawned", Format: report.Yes}, {Name: "Spawned on", Format: report.Day}, {Name: "Males", Format: report.Whole}, {Name: "Females", Format: report.Whole}, {Name: "Unsexed", Format: report.Whole},
@@ -238,14 +265,8 @@ func attemptTable(s answer.Season, o SeasonOptions, species string) report.Table
 		{Name: "Live food", Format: report.Yes}, {Name: "Conditioning", Unit: "days", Format: report.Decimal}, {Name: "Eggs", Format: report.Whole}, {Name: "Swimming", Format: report.Whole},
 		{Name: "Lost to"}, {Name: "Notes"}, {Name: "Source", Help: "file, sheet and row of the log; leads there"},
 	}}
-	clutchOf := map[string]club.Clutch{}
-	for _, c := range s.Clutches {
-		clutchOf[c.AttemptID] = c
-	}
+	clutchOf := clutchesByAttempt(s)
 	for _, a := range s.Attempts {
-		if species != "" && a.Species != species {
-			continue
-		}
 		c := clutchOf[a.ID]
 		t.Rows = append(t.Rows, []report.Cell{
 			report.T(a.Species), report.T(a.Keeper), report.T(a.System), day(a.Began), day(a.Ended), yes(a.Spawned), day(a.SpawnedAt),
@@ -257,7 +278,7 @@ func attemptTable(s answer.Season, o SeasonOptions, species string) report.Table
 }
 
 func attemptsSheet(s answer.Season, o SeasonOptions) report.Section {
-	sec := report.Section{ID: "attempts", Title: "Attempts", Tables: []report.Table{attemptTable(s, o, "")},
+	sec := report.Section{ID: "attempts", Title: "Attempts", Tables: []report.Table{attemptTable(s, o)},
 		Lead: "Every attempt that began in " + s.Years.Words() + ". An empty cell means that nothing was recorded; it never means no."}
 	if o.Logs == "" {
 		sec.Paragraphs = []string{"Keepers go by letters, so the names of their files are not shown. With pseudonyms = false in club.toml each row leads to its cell in the log."}

@@ -46,20 +46,52 @@ func speciesSection(s answer.Season, i int, x answer.SpeciesSeason, o SeasonOpti
 			sec.Figures = append(sec.Figures, curveFigure(t))
 		}
 	}
-	sec.Tables = append(sec.Tables, table)
+	sec.Tables = append(sec.Tables, withoutSpecies(table))
 	if t := waitingTable([][]answer.Timing{times}); len(t.Rows) > 0 {
-		sec.Tables = append(sec.Tables, t)
+		sec.Tables = append(sec.Tables, withoutSpecies(t))
 	}
 	numbers := eggTable()
 	numbers.Rows = eggRows(eggs)
 	sec.Tables = append(sec.Tables, numbers)
+	if c := countingTable([]answer.Eggs{eggs}); len(c.Rows) > 0 {
+		sec.Tables = append(sec.Tables, withoutSpecies(c))
+	}
 	if f, ok := eggFigure(eggs, "sizes"); ok {
 		sec.Figures = append(sec.Figures, f)
 	}
-	if t := attemptTable(s, o, x.Species); len(t.Rows) > 0 {
+	if t := recordTable(s, o, x.Species); len(t.Rows) > 0 {
 		sec.Tables = append(sec.Tables, t)
 	}
 	return sec
+}
+
+// withoutSpecies leaves out the first column, which would say the same in every row.
+func withoutSpecies(t report.Table) report.Table {
+	t.Columns = t.Columns[1:]
+	for i, row := range t.Rows {
+		t.Rows[i] = row[1:]
+	}
+	return t
+}
+
+// recordTable lists the attempts of one species with what came of them; all that is
+// written down for them is in the table of all attempts.
+func recordTable(s answer.Season, o SeasonOptions, species string) report.Table {
+	t := report.Table{ID: "attempts", Title: "Attempts of " + s.Years.Words(), Note: "With all that is written down for them under Attempts.", Columns: []report.Column{
+		{Name: "Keeper", Key: true}, {Name: "Tank", Key: true}, {Name: "Began", Format: report.Day}, {Name: "Spawned", Format: report.Yes}, {Name: "Spawned on", Format: report.Day},
+		{Name: "Temperature", Unit: "°C", Format: report.Decimal}, {Name: "Eggs", Format: report.Whole}, {Name: "Swimming", Format: report.Whole}, {Name: "Lost to"},
+		{Name: "Source", Help: "file, sheet and row of the log; leads there"},
+	}}
+	clutches := clutchesByAttempt(s)
+	for _, a := range s.Attempts {
+		if a.Species != species {
+			continue
+		}
+		c := clutches[a.ID]
+		t.Rows = append(t.Rows, []report.Cell{report.T(a.Keeper), report.T(a.System), day(a.Began), yes(a.Spawned), day(a.SpawnedAt), decimal(a.TemperatureC),
+			whole(c.Eggs), whole(c.FreeSwimming), report.T(c.Loss), sourceCell(a.Source, o)})
+	}
+	return t
 }
 
 func speciesLead(x answer.SpeciesSeason, years answer.Years) string {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"gravid/analyze/report"
@@ -58,9 +59,9 @@ func (p *printer) below(f report.Figure, rows []report.CountRow) {
 	for _, r := range rows {
 		parts := make([]string, len(r.X))
 		for i, x := range r.X {
-			parts[i] = fmt.Sprintf("%s: %d", format.Number(format.AxisFormat(f.X), x), r.N[i])
+			parts[i] = fmt.Sprintf("%d at %s", r.N[i], strconv.FormatFloat(x, 'g', -1, 64))
 		}
-		p.dim(r.Name + ", by " + format.AxisLabel(f.X) + ": " + strings.Join(parts, "; "))
+		p.dim(r.Name + ", by " + format.AxisLabel(f.X) + ": " + strings.Join(parts, ", "))
 	}
 }
 

@@ -109,7 +109,7 @@ func calendarRows(f report.Figure, from, to float64) *drawing {
 		d.add(l, xy)
 	}
 	d.months(from, to)
-	d.height = min(110+30*len(rows), tallestChart)
+	d.height = min(100+26*len(rows), tallestChart)
 	return d
 }
 
@@ -120,7 +120,7 @@ func calendarStrip(f report.Figure, a report.Axis, series []int, from, to float6
 	g.Title = format.AxisLabel(a) + ", day by day"
 	g.Y, g.Alt = a, ""
 	d := calendarDrawing(g, from, to)
-	d.y, d.height = &scale, 260
+	d.y, d.height = &scale, 230
 	d.head[2] = format.AxisLabel(a)
 	lowest, highest := math.Inf(1), math.Inf(-1)
 	for k, i := range series {

@@ -66,16 +66,17 @@ func (s *sheet) figure(f report.Figure) {
 	s.next++
 	all := draw(f)
 	if len(all) > 0 {
-		s.keepTogether(all[0].height + 3*rowPixels)
+		high := 0 // those of a calendar are read together
+		for _, d := range all {
+			high += d.height
+		}
+		s.keepTogether(high + 3*rowPixels)
 	}
 	s.prose(f.Title, look{role: heading}, 12)
 	if len(all) == 0 {
 		s.prose("No numbers to draw.", look{role: caption}, 9)
 	}
-	for i, d := range all {
-		if i > 0 {
-			s.keepTogether(d.height + rowPixels)
-		}
+	for _, d := range all {
 		d.row, d.rows = s.next, (d.height+rowPixels-1)/rowPixels
 		for r := range d.rows {
 			s.heights[d.row+r] = rowSize
