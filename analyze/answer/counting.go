@@ -23,6 +23,8 @@ type CountingMethod struct {
 const (
 	counted     = "counted" // one by one
 	fewestPairs = 4         // clutches by each of two methods before one is set against the other
+
+	fewestOfMethod = 3 // clutches before a method has a mean: two leave any number plausible
 )
 
 // countingMethods sets the methods of counting side by side. A method is set against
@@ -46,7 +48,10 @@ func (k Asker) countingMethods(species string) []CountingMethod {
 				round++
 			}
 		}
-		m.Mean, m.Round = k.mean(eggs), Num(float64(round)/float64(len(list)))
+		if m.Mean = k.mean(eggs); len(eggs) < fewestOfMethod {
+			m.Mean = Mean{Mean: unknown, Low: unknown, High: unknown, N: len(eggs), Reason: "too few clutches"}
+		}
+		m.Round = Num(float64(round) / float64(len(list)))
 		if method != counted && method != notKnown {
 			m.Ratio, m.Keepers = k.againstCounted(byMethod[counted], list)
 		}

@@ -84,7 +84,7 @@ func eggRows(e answer.Eggs) [][]report.Cell {
 		mean("eggs per collection, where tanks are collected from again and again", w.eggs, e.Collection)
 	}
 	if f := e.Females; f.Known() {
-		rows = append(rows, []report.Cell{report.T(w.many + " of twice as many females are larger by"), report.T("times"), report.N(report.Decimal, float64(f.Estimate)), limit(f.Low, f, -1), limit(f.High, f, 1), report.I(e.PerFemale.N), report.T("2 where eggs keep pace with females")})
+		rows = append(rows, []report.Cell{report.T("a " + w.one + " with twice the females"), report.T("times the " + w.eggs), report.N(report.Decimal, float64(f.Estimate)), limit(f.Low, f, -1), limit(f.High, f, 1), report.I(e.PerFemale.N), report.T("2 where eggs keep pace with females")})
 	}
 	share := func(name string, s answer.EggShare) {
 		rows = append(rows, []report.Cell{report.T(name), report.T("% of " + w.eggs), report.N(report.Decimal, 100*float64(s.Share)), report.N(report.Decimal, 100*float64(s.Low)), report.N(report.Decimal, 100*float64(s.High)), report.I(s.N), report.T(s.Reason)})
@@ -106,17 +106,21 @@ func countingTable(all []answer.Eggs) report.Table {
 	t := report.Table{ID: "counting", Title: "Ways of counting, side by side", Note: "Numbers that end in 0 or 5 more often than 1 in 5 were rounded. As a reference: " + reference.CountingBias + ".", Columns: []report.Column{
 		{Name: "Species", Key: true}, {Name: "Counted how", Key: true}, {Name: "Clutches", Format: report.Whole},
 		{Name: "Eggs", Format: report.Decimal, Help: "mean of a clutch"}, {Name: "Low", Format: report.Decimal}, {Name: "High", Format: report.Decimal},
-		{Name: "Ends in 0 or 5", Format: report.Share, Help: "share of the numbers; about 20 % where each egg is counted"},
-		{Name: "Against counted", Format: report.Ratio, Help: "times the number counted one by one, among keepers who do both; what else differs between their clutches is not held alike"},
-		{Name: "Against counted, low", Format: report.Ratio}, {Name: "Against counted, high", Format: report.Ratio},
-		{Name: "Keepers with both", Format: report.Whole}}}
+		{Name: "Round", Format: report.Share, Help: "share of the numbers that end in 0 or 5; about 20 % where each egg is counted"},
+		{Name: "Ratio", Format: report.Ratio, Help: "how many times the number counted one by one, among keepers who do both; what else differs between their clutches is not held alike"},
+		{Name: "Ratio, low", Format: report.Ratio}, {Name: "Ratio, high", Format: report.Ratio},
+		{Name: "Keepers", Format: report.Whole, Help: "who count in this way and one by one as well"}}}
 	for _, e := range all {
 		if len(e.Counting) < 2 {
 			continue
 		}
 		for _, m := range e.Counting {
+			keepers := report.I(m.Keepers)
+			if m.Method == e.Counting[0].Method {
+				keepers = report.N(report.Whole, math.NaN())
+			}
 			t.Rows = append(t.Rows, []report.Cell{report.T(e.Species), report.T(countingWords(m.Method)), report.I(m.N), report.N(report.Decimal, float64(m.Mean.Mean)), report.N(report.Decimal, float64(m.Mean.Low)), report.N(report.Decimal, float64(m.Mean.High)),
-				report.N(report.Share, float64(m.Round)), report.N(report.Ratio, float64(m.Ratio.Estimate)), limit(m.Ratio.Low, m.Ratio, -1), limit(m.Ratio.High, m.Ratio, 1), report.I(m.Keepers)})
+				report.N(report.Share, float64(m.Round)), report.N(report.Ratio, float64(m.Ratio.Estimate)), limit(m.Ratio.Low, m.Ratio, -1), limit(m.Ratio.High, m.Ratio, 1), keepers})
 		}
 	}
 	return t

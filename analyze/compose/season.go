@@ -171,7 +171,6 @@ func timingSheet(s answer.Season) report.Section {
 	fate := report.Table{ID: "fates", Title: "What became of the clutches", Columns: []report.Column{
 		{Name: "Species", Key: true}, {Name: "From", Key: true}, {Name: "To", Key: true}, {Name: "What", Key: true},
 		{Name: "Share", Format: report.Share}, {Name: "Low", Format: report.Share}, {Name: "High", Format: report.Share}, {Name: "By", Unit: "days", Format: report.Decimal}}}
-	ready := []string{}
 	for _, all := range s.Timings {
 		for _, x := range all {
 			t.Rows = append(t.Rows, timingRow(x))
@@ -186,12 +185,11 @@ func timingSheet(s answer.Season) report.Section {
 				sec.Figures = append(sec.Figures, f)
 			}
 		}
-		if text, ok := food(all); ok {
-			ready = append(ready, all[0].Species+": "+text)
-		}
 	}
-	sec.Paragraphs = append(sec.Paragraphs, ready...)
-	sec.Tables = []report.Table{t}
+	if t := foodTable(s.Timings); len(t.Rows) > 0 {
+		sec.Tables = append(sec.Tables, t)
+	}
+	sec.Tables = append(sec.Tables, t)
 	if t := waitingTable(s.Timings); len(t.Rows) > 0 {
 		sec.Tables = append(sec.Tables, t)
 	}

@@ -206,6 +206,32 @@ var cultures = []struct {
 	lead int
 }{{"brine shrimp", 2}, {"infusoria", 5}}
 
+// foodTable says when first food is needed and when to start it, species by species.
+func foodTable(species [][]answer.Timing) report.Table {
+	t := report.Table{ID: "first-food", Title: "When to have first food ready",
+		Note: "Days after laying; 0 is the day of laying and a number below 0 a day before it. How long foods need before they can be fed is common practice, without a source.",
+		Columns: []report.Column{{Name: "Species", Key: true}, {Name: "At", Unit: "°C", Format: report.Decimal, Help: "water temperature the days are for"},
+			{Name: "Ready from", Unit: "day", Format: report.Whole, Help: "19 in 20 of the next clutches swim later"}, {Name: "Most swim by", Unit: "day", Format: report.Whole, Help: "19 in 20 of the next clutches, if they get that far"}}}
+	for _, c := range cultures {
+		t.Columns = append(t.Columns, report.Column{Name: "Start " + c.name, Unit: "day", Format: report.Whole, Help: fmt.Sprintf("%d days ahead", c.lead)})
+	}
+	for _, all := range species {
+		for _, x := range all {
+			day, by, ok := x.FirstFoodReady()
+			if !ok {
+				continue
+			}
+			row := []report.Cell{report.T(x.Species), report.N(report.Decimal, float64(x.At[0].TemperatureC)), report.I(day), report.I(int(math.Ceil(by)))}
+			for _, c := range cultures {
+				row = append(row, report.I(day-c.lead))
+			}
+			t.Rows = append(t.Rows, row)
+			break
+		}
+	}
+	return t
+}
+
 // cultureStart says when to start first foods for fry that may swim from a day on.
 func cultureStart(day int) string {
 	var parts []string
