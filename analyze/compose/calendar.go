@@ -48,11 +48,30 @@ func calendarLead(s answer.Season) string {
 	if n == 0 {
 		return "No spawning of " + s.Years.Words() + " has a date on record."
 	}
-	text := plural(n, "spawning", "spawnings") + " of " + s.Years.Words() + " by day, with the weather and the water."
+	text := plural(n, "spawning", "spawnings") + " of " + s.Years.Words() + " by day" + beside(", with ", s.Calendars...) + "."
 	if known > 0 {
 		text += fmt.Sprintf(" %d of the %d whose air pressure is known came on days after a fall.", after, known)
 	}
 	return text
+}
+
+// beside names what calendars have to set beside the spawnings, after some words; "" where
+// there is nothing.
+func beside(words string, all ...answer.Calendar) string {
+	air, water := false, false
+	for _, c := range all {
+		air = air || len(c.Pressure) > 0
+		water = water || len(c.Temperature) > 0 || len(spawnTemperatures(c).Points) > 0
+	}
+	switch {
+	case air && water:
+		return words + "air pressure and water temperature"
+	case air:
+		return words + "air pressure"
+	case water:
+		return words + "water temperature"
+	}
+	return ""
 }
 
 func calendarNotes(s answer.Season) (notes []string) {
@@ -87,8 +106,8 @@ func calendarNotes(s answer.Season) (notes []string) {
 // calendarFigure draws one year; false where there is nothing to draw.
 func calendarFigure(c answer.Calendar) (report.Figure, bool) {
 	f := report.Figure{ID: "calendar-" + strconv.Itoa(c.Year), Kind: report.Calendar,
-		Title:   fmt.Sprintf("Spawnings of %d against air pressure and water temperature", c.Year),
-		Caption: "Each mark is a day with a spawning of the species; a taller one, on the page, is a day with several. Lines are the mean of each day, between its lowest and highest reading.",
+		Title:   fmt.Sprintf("Spawnings of %d%s", c.Year, beside(" against ", c)),
+		Caption: "Each mark is a day with a spawning of the species; a taller one, on the page, is a day with several.",
 		X:       report.Axis{Label: strconv.Itoa(c.Year), Format: report.Day, Min: report.DayNumber(time.Date(c.Year, 1, 1, 0, 0, 0, 0, time.UTC)), Max: report.DayNumber(time.Date(c.Year+1, 1, 1, 0, 0, 0, 0, time.UTC))},
 		Y:       report.Axis{Label: "Spawnings"},
 	}
@@ -101,6 +120,9 @@ func calendarFigure(c answer.Calendar) (report.Figure, bool) {
 		}
 		f.Series = append(f.Series, falls)
 		f.Caption += fmt.Sprintf(" The last row, on the page shaded as well, has the days that open after the air pressure fell by %s hPa or more within %s hours.", number(float64(c.FallHPa)), number(float64(c.FallHours)))
+	}
+	if len(c.Pressure)+len(c.Temperature) > 0 {
+		f.Caption += " Lines are the mean of each day, between its lowest and highest reading."
 	}
 	if len(c.Pressure) > 0 {
 		f.Series = append(f.Series, dayLine("mean of the day", report.Axis{Label: "Air pressure", Unit: "hPa"}, c.Pressure))

@@ -105,7 +105,7 @@ func nextSeasonSheet(s answer.Season) report.Section {
 		{Name: "Species", Key: true}, {Name: "Keepers", Format: report.Whole, Help: "who have the species now"},
 		{Name: "Spawned so far", Unit: "per 100", Format: report.Per100},
 		{Name: "Difference", Unit: "per 100", Format: report.Per100, Help: "that the trial would show as a link"},
-		{Name: "Attempts", Format: report.Whole, Help: "in all, half of them with the trigger; empty where the records are too few to say"},
+		{Name: "Attempts", Format: report.Whole, Help: "in all, half of them with the trigger"},
 		{Name: "Chance", Format: report.Share, Help: "that the trial shows such a difference, if there is one"}}}
 	for _, p := range s.Plans {
 		sec.Paragraphs = append(sec.Paragraphs, p.Species+": "+planLead(p))
@@ -116,6 +116,9 @@ func nextSeasonSheet(s answer.Season) report.Section {
 		}
 		for _, row := range t.Rows {
 			all.Rows = append(all.Rows, append([]report.Cell{report.T(p.Species)}, row...))
+		}
+		if math.IsNaN(float64(p.Trial.Attempts)) {
+			continue
 		}
 		size.Rows = append(size.Rows, []report.Cell{report.T(p.Species), report.I(p.Trial.Keepers), report.N(report.Per100, float64(p.Trial.Baseline)),
 			report.N(report.Per100, float64(p.Trial.Difference)), report.N(report.Whole, float64(p.Trial.Attempts)), report.N(report.Share, float64(p.Trial.Power))})

@@ -312,3 +312,92 @@ func TestNumbersOnEverySurface(t *testing.T) {
 	require.Equal(t, compared["book"], compared["page"])
 	require.Greater(t, compared["text"], 600)
 }
+
+// hostileLog is a log of 300 keepers, some of whose names mean something to spreadsheet
+// programs, browsers or the order of writing, with a species that has one clutch and a year
+// in which nothing came of anything.
+func hostileLog() string {
+	odd := []string{"=1+1", "+cmd", "-2+3", "@SUM(A1)", "<script>alert(1)</script>", "<b>Ann & Co</b>", "\u202eAnna\u202c", "a\u2066b", "\"\"quoted\"\"", "Zoë 😀", strings.Repeat("x", 200)}
+	var b strings.Builder
+	b.WriteString("Keeper,Species,Tank,Set up,Spawned,Spawn date,Ended,Eggs,Hatch date,Live food,Notes\n")
+	for i := range 300 {
+		name, attempts := fmt.Sprint("Keeper ", i), 2
+		if i < 30 {
+			attempts = 6
+		}
+		if i < len(odd) {
+			name = odd[i]
+		}
+		for j := range attempts {
+			species, day, month := []string{"Danio rerio", "Corydoras paleatus"}[j%2], 1+(i*7+j*3)%20, 1+(i+j)%12
+			began := fmt.Sprintf("2025-%02d-%02d", month, day)
+			food := []string{"yes", "no"}[(i/2+j)%2]
+			if (i+j*j)%3 == 0 {
+				fmt.Fprintf(&b, "\"%s\",%s,\"%s\",%s,no,,2025-%02d-%02d,,,%s,\"%s\"\n", name, species, name, began, month, day+3, food, name)
+				continue
+			}
+			fmt.Fprintf(&b, "\"%s\",%s,\"%s\",%s,yes,2025-%02d-%02d,,%d,2025-%02d-%02d,%s,\"%s\"\n", name, species, name, began, month, day+2, 20+(i*31+j*17)%150, month, day+5, food, name)
+		}
+	}
+	b.WriteString("Keeper 12,Pterophyllum scalare,T9,2025-04-01,yes,2025-04-03,,300,2025-04-05,yes,one clutch\n")
+	b.WriteString("Keeper 13,Danio rerio,T9,2023-04-01,,,,,,,\n")
+	return b.String()
+}
+
+// TestHostileClubRenders makes every part of the season of a hostile club, twice with the
+// same bytes, and looks at the workbook in LibreOffice and at the page in a browser, as
+// far as these are installed.
+func TestHostileClubRenders(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "club")
+	gravid(t, exitDone, "new", dir)
+	config := filepath.Join(dir, "club.toml")
+	b, err := os.ReadFile(config)
+	require.NoError(t, err)
+	named := bytes.Replace(b, []byte("pseudonyms = true"), []byte("pseudonyms = false"), 1)
+	require.NotEqual(t, b, named)
+	require.NoError(t, os.WriteFile(config, named, 0o666))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "logs", "all.csv"), []byte(hostileLog()), 0o666))
+	gravid(t, exitDone, "ingest", "--club", dir)
+	for _, year := range []string{"2025", "2023", "2023-2025"} {
+		t.Run(year, func(t *testing.T) {
+			book, web := filepath.Join(dir, "season", year+".xlsx"), filepath.Join(dir, "season", year+".html")
+			files := map[string][]byte{}
+			for range 2 {
+				gravid(t, exitDone, "season", year, "--club", dir, "--species-sheets")
+				for _, name := range []string{book, web} {
+					b, err := os.ReadFile(name)
+					require.NoError(t, err)
+					if before := files[name]; before != nil {
+						require.True(t, bytes.Equal(before, b), "%s differs from run to run", filepath.Base(name))
+					}
+					files[name] = b
+				}
+			}
+			page := string(files[web])
+			require.NotContains(t, page, "<script", "a keeper's name is markup")
+			require.NotContains(t, page, "<b>Ann")
+			require.False(t, strings.ContainsAny(page, "\u202e\u2066"), "marks of the order of writing reach the page")
+			if year == "2025" {
+				require.Contains(t, page, "&lt;script&gt;alert(1)&lt;/script&gt;")
+				require.Contains(t, page, "Keeper 299")
+			}
+			if strings.Contains(year, "-") {
+				return // the years by themselves have been looked at
+			}
+			t.Run("workbook", func(t *testing.T) {
+				renderers(t)
+				f, err := excelize.OpenFile(book)
+				require.NoError(t, err)
+				sheets := f.GetSheetList()
+				require.NoError(t, f.Close())
+				require.GreaterOrEqual(t, len(printed(t, book)), len(sheets))
+			})
+			t.Run("page", func(t *testing.T) {
+				program := browser(t)
+				for _, width := range []int{360, 1280} {
+					look(t, program, web, width)
+				}
+			})
+		})
+	}
+}
