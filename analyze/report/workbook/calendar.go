@@ -3,6 +3,7 @@ package workbook
 import (
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
 	"github.com/xuri/excelize/v2"
@@ -109,7 +110,7 @@ func calendarRows(f report.Figure, from, to float64) *drawing {
 		d.add(l, xy)
 	}
 	d.months(from, to)
-	d.height = min(100+26*len(rows), tallestChart)
+	d.height = min(66+22*len(rows), tallestChart)
 	return d
 }
 
@@ -120,8 +121,9 @@ func calendarStrip(f report.Figure, a report.Axis, series []int, from, to float6
 	g.Title = format.AxisLabel(a) + ", day by day"
 	g.Y, g.Alt = a, ""
 	d := calendarDrawing(g, from, to)
-	d.y, d.height = &scale, 230
+	d.y, d.height = &scale, 150
 	d.head[2] = format.AxisLabel(a)
+	var known []string // what stands for what: there is no room for a legend
 	lowest, highest := math.Inf(1), math.Inf(-1)
 	for k, i := range series {
 		s := f.Series[i]
@@ -145,13 +147,16 @@ func calendarStrip(f report.Figure, a report.Axis, series []int, from, to float6
 		}
 		colour := colours[k%len(colours)]
 		if s.Unjoined {
-			d.add(line{name: s.Name, colour: colour, marker: "diamond", size: 6}, middle)
+			d.add(line{name: s.Name, colour: colour, marker: "diamond", size: 6, unlabelled: true}, middle)
+			known = append(known, "diamonds: "+s.Name)
 			continue
 		}
-		d.add(line{name: s.Name, colour: colour, width: 1.5, marker: "none"}, middle)
+		d.add(line{name: s.Name, colour: colour, width: 1.5, marker: "none", unlabelled: true}, middle)
+		known = append(known, "line: "+s.Name)
 		if len(ends) > 0 {
 			ends = append(append(ends, [2]float64{ends[len(ends)-1][0], math.NaN()}), highs...)
-			d.add(line{name: s.Name + ", lowest and highest", colour: colour, dash: excelize.LineDashSysDot, width: 0.5, marker: "none"}, ends)
+			d.add(line{name: s.Name + ", lowest and highest", colour: colour, dash: excelize.LineDashSysDot, width: 0.5, marker: "none", unlabelled: true}, ends)
+			known = append(known, "dotted: lowest and highest")
 		}
 	}
 	if len(d.body) == 0 {
@@ -160,6 +165,6 @@ func calendarStrip(f report.Figure, a report.Axis, series []int, from, to float6
 	d.months(from, to)
 	fm := format.AxisFormat(a)
 	d.figure.Alt = fmt.Sprintf("%s, day by day, between %s and %s.", format.AxisLabel(a), format.Number(fm, lowest), format.Number(fm, highest))
-	d.explains = format.AxisLabel(a)
+	d.explains = format.AxisLabel(a) + "; " + strings.Join(known, "; ")
 	return d
 }

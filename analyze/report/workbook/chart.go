@@ -119,6 +119,7 @@ func (d *drawing) scattered(c *excelize.Chart, sheet string) {
 	c.YAxis.TickLabelPosition = excelize.ChartTickLabelLow
 	if d.days {
 		c.XAxis.None, c.XAxis.MajorGridLines = true, false
+		c.XAxis.Title = excelize.ChartTitle{} // months stand at the foot, and the years in the title of the figure
 		c.YAxis.Title = excelize.ChartTitle{} // it stands above the plot
 	}
 	if d.bare {
@@ -191,17 +192,14 @@ func (d *drawing) edit(part []byte) ([]byte, error) {
 // alike gives the plot the place that it has in all charts of a calendar, so that equal
 // days stand below each other.
 func (d *drawing) alike(part []byte) ([]byte, error) {
-	above, below, high := 34.0, 62.0, float64(d.height) // pixels, for the line above the plot and the legend below
-	if d.bare {
-		below = 30 // no legend
-	}
+	above, below, high := 30.0, 8.0, float64(d.height) // pixels, for the line above the plot and the edge below
 	layout := fmt.Sprintf(`<layout><manualLayout><layoutTarget val="inner"></layoutTarget><xMode val="edge"></xMode><yMode val="edge"></yMode><x val="0.06"></x><y val="%.3f"></y><w val="0.92"></w><h val="%.3f"></h></manualLayout></layout>`, above/high, (high-above-below)/high)
 	return insertBefore(part, "<scatterChart>", []byte(layout))
 }
 
 // nameLabel is the label of a point that shows the name of its series, on the side
 // named for %s.
-const nameLabel = `<dLbls><spPr><a:noFill></a:noFill></spPr><txPr><a:bodyPr></a:bodyPr><a:p><a:pPr><a:defRPr sz="900"><a:solidFill><a:srgbClr val="` + ink + `"></a:srgbClr></a:solidFill><a:latin typeface="` + face + `"></a:latin></a:defRPr></a:pPr><a:endParaRPr lang="en-US"></a:endParaRPr></a:p></txPr><dLblPos val="%s"></dLblPos><showLegendKey val="0"></showLegendKey><showVal val="0"></showVal><showCatName val="0"></showCatName><showSerName val="1"></showSerName><showPercent val="0"></showPercent><showBubbleSize val="0"></showBubbleSize></dLbls>`
+const nameLabel = `<dLbls><spPr><a:noFill></a:noFill></spPr><txPr><a:bodyPr wrap="none"></a:bodyPr><a:p><a:pPr><a:defRPr sz="900"><a:solidFill><a:srgbClr val="` + ink + `"></a:srgbClr></a:solidFill><a:latin typeface="` + face + `"></a:latin></a:defRPr></a:pPr><a:endParaRPr lang="en-US"></a:endParaRPr></a:p></txPr><dLblPos val="%s"></dLblPos><showLegendKey val="0"></showLegendKey><showVal val="0"></showVal><showCatName val="0"></showCatName><showSerName val="1"></showSerName><showPercent val="0"></showPercent><showBubbleSize val="0"></showBubbleSize></dLbls>`
 
 // nameBeside gives named points their label: the library has none for charts of
 // points.

@@ -33,6 +33,9 @@ func (b *book) section(s *sheet, sec report.Section, guide string) {
 			own = max(own, len(grids[i].columns))
 		}
 	}
+	if len(grids) > 0 {
+		grids[0].fill(s)
+	}
 	s.across, _ = s.span(proseSize)
 	s.across = max(s.across, own)
 	for len(sec.Figures) > 0 && s.pixelsTo(s.across) < chartWidth {
@@ -299,6 +302,22 @@ func smallest(cells []report.Cell) float64 {
 func (g *grid) widen(s *sheet, most float64) {
 	for j, c := range g.columns {
 		s.widen(j+1, math.Min(c.wide, most))
+	}
+}
+
+// fill gives what the columns of a narrow table leave of the width of prose to the last
+// column, where its text would wrap.
+func (g *grid) fill(s *sheet) {
+	last := len(g.columns)
+	if last == 0 || g.columns[last-1].wide < widestCol {
+		return
+	}
+	taken := 0.0
+	for col := 1; col <= last; col++ {
+		taken += s.width(col)
+	}
+	if left := proseSize - taken; left > 0 {
+		s.widths[last] = math.Round((s.width(last)+left)*10) / 10
 	}
 }
 
