@@ -2,6 +2,7 @@ package compose
 
 import (
 	"fmt"
+	"path"
 	"strconv"
 
 	"gravid/analyze/answer"
@@ -29,7 +30,14 @@ func speciesSection(s answer.Season, i int, x answer.SpeciesSeason, o SeasonOpti
 	}
 	sec.Paragraphs = append(append(sec.Paragraphs, "Eggs: "+eggsLead(eggs)), elsewhere(eggs.Published)...)
 	if len(triggers.Answers) > 0 {
-		sec.Tables = append(sec.Tables, triggerTable([]answer.TriggerTable{triggers}, false))
+		t := triggerTable([]answer.TriggerTable{triggers}, false)
+		t.Note = "What was compared with what is told under Triggers."
+		n := len(t.Columns) - 1 // the last column, which would make the sheet too wide to print well
+		t.Columns = t.Columns[:n]
+		for i, row := range t.Rows {
+			t.Rows[i] = row[:n]
+		}
+		sec.Tables = append(sec.Tables, t)
 		if f := differenceFigure(triggers.Answers, s.Margin, "Difference each trigger goes with, in 100 attempts"); len(f.Series[0].Points) > 0 {
 			sec.Figures = append(sec.Figures, f)
 		}
@@ -78,18 +86,19 @@ func withoutSpecies(t report.Table) report.Table {
 // written down for them is in the table of all attempts.
 func recordTable(s answer.Season, o SeasonOptions, species string) report.Table {
 	t := report.Table{ID: "attempts", Title: "Attempts of " + s.Years.Words(), Note: "With all that is written down for them under Attempts.", Columns: []report.Column{
-		{Name: "Keeper", Key: true}, {Name: "Tank", Key: true}, {Name: "Began", Format: report.Day}, {Name: "Spawned", Format: report.Yes}, {Name: "Spawned on", Format: report.Day},
-		{Name: "Temperature", Unit: "°C", Format: report.Decimal}, {Name: "Eggs", Format: report.Whole}, {Name: "Swimming", Format: report.Whole}, {Name: "Lost to"},
-		{Name: "Source", Help: "file, sheet and row of the log; leads there"},
-	}}
+		{Name: "Keeper", Key: true}, {Name: "Source", Help: "file and row of the log; leads there"}, {Name: "Tank"}, {Name: "Began", Format: report.Day}, {Name: "Spawned", Format: report.Yes}, {Name: "Spawned on", Format: report.Day},
+		{Name: "Temperature", Unit: "°C", Format: report.Decimal}, {Name: "Eggs", Format: report.Whole}, {Name: "Swimming", Format: report.Whole}, {Name: "Lost to"}}}
 	clutches := clutchesByAttempt(s)
 	for _, a := range s.Attempts {
 		if a.Species != species {
 			continue
 		}
-		c := clutches[a.ID]
-		t.Rows = append(t.Rows, []report.Cell{report.T(a.Keeper), report.T(a.System), day(a.Began), yes(a.Spawned), day(a.SpawnedAt), decimal(a.TemperatureC),
-			whole(c.Eggs), whole(c.FreeSwimming), report.T(c.Loss), sourceCell(a.Source, o)})
+		c, source := clutches[a.ID], sourceCell(a.Source, o)
+		if o.Logs != "" {
+			source.Text = fmt.Sprintf("%s › row %d", path.Base(a.Source.File), a.Source.Row) // the keeper stands beside it
+		}
+		t.Rows = append(t.Rows, []report.Cell{report.T(a.Keeper), source, report.T(a.System), day(a.Began), yes(a.Spawned), day(a.SpawnedAt), decimal(a.TemperatureC),
+			whole(c.Eggs), whole(c.FreeSwimming), report.T(c.Loss)})
 	}
 	return t
 }

@@ -26,7 +26,7 @@ func (b *book) section(s *sheet, sec report.Section, guide string) {
 		grids[i] = layGrid(t)
 		most := float64(widestCol)
 		if i > 0 { // the first table settles the columns, the others wrap
-			most = 20
+			most = 16
 		}
 		grids[i].widen(s, most)
 		if i < len(sec.Tables) {
