@@ -8,6 +8,9 @@ import (
 	"gravid/analyze/report"
 )
 
+// rounded is a number out of 100 as people read it.
+func rounded(n answer.Num) string { return number(math.Round(float64(n))) }
+
 // doseFigure draws how many of 100 attempts spawn at each amount, with the records below
 // and above; false where no chances follow.
 func doseFigure(a answer.Answer, id string) (report.Figure, bool) {
@@ -47,6 +50,6 @@ func doseFigure(a answer.Answer, id string) (report.Figure, bool) {
 	}
 	first, last := d.Curve[0], d.Curve[len(d.Curve)-1]
 	f.Alt = fmt.Sprintf("From %s of 100 at %s %s to %s of 100 at %s %s, between %s and %s on the way.",
-		about(first.Per100), number(float64(first.Amount)), d.Unit, about(last.Per100), number(float64(last.Amount)), d.Unit, number(lo), number(hi))
+		rounded(first.Per100), number(float64(first.Amount)), d.Unit, rounded(last.Per100), number(float64(last.Amount)), d.Unit, rounded(answer.Num(lo)), rounded(answer.Num(hi)))
 	return f, true
 }

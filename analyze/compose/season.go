@@ -36,14 +36,46 @@ func Season(s answer.Season, o SeasonOptions) *report.Document {
 		Cautions: append(slices.Clone(catalogue.General), triggerCautions(s.Triggers)...),
 	}
 	d.Sections = []report.Section{
-		glanceSection(s), calendarSection(s, o), triggersSection(s), nextSeasonSheet(s), timingSheet(s), eggsSheet(s),
+		glanceSection(s, o), calendarSection(s, o), triggersSection(s), nextSeasonSheet(s), timingSheet(s), eggsSheet(s),
 		keepersSheet(s),
 	}
 	if o.SpeciesSheets {
 		d.Sections = append(d.Sections, speciesSections(s, o)...)
 	}
 	d.Sections = append(d.Sections, attemptsSheet(s, o), asideSheet(s, o), methodsSheet(s))
+	leadToRecords(d)
 	return d
+}
+
+const (
+	toAttempts = "#attempts/attempts"
+	toSpawns   = "#calendar/spawns"
+	toAside    = "#aside/aside"
+)
+
+// leadToRecords gives every figure a way to the records of the season: to the spawnings
+// where it is about clutches, to the attempts else; each of them leads on to its log.
+func leadToRecords(d *report.Document) {
+	for i := range d.Sections {
+		s := &d.Sections[i]
+		to := toAttempts
+		switch s.ID {
+		case "calendar", "timing", "eggs":
+			to = toSpawns
+		}
+		if slices.ContainsFunc(s.Tables, func(t report.Table) bool { return t.ID == "attempts" }) {
+			to = "#" + s.ID + "/attempts"
+		}
+		for k := range s.Figures {
+			s.Figures[k].Records = to
+		}
+	}
+}
+
+// leading is a cell that leads to a part of the document.
+func leading(c report.Cell, to string) report.Cell {
+	c.Link = to
+	return c
 }
 
 // Terms are the words of the answers, explained once.
@@ -78,12 +110,12 @@ func seasonLead(s answer.Season) string {
 func seasonFacts(s answer.Season) []report.Fact {
 	r := s.Read
 	facts := []report.Fact{
-		{Label: "Attempts this season", Value: report.I(r.Attempts), Note: fmt.Sprintf("%d in all years", r.Total)},
-		{Label: "Of them spawned", Value: report.I(r.Spawned)},
+		{Label: "Attempts this season", Value: leading(report.I(r.Attempts), toAttempts), Note: fmt.Sprintf("%d in all years", r.Total)},
+		{Label: "Of them spawned", Value: leading(report.I(r.Spawned), toSpawns)},
 		{Label: "Logs read", Value: report.I(r.Files), Note: plural(r.Sheets, "sheet", "sheets")},
 		{Label: "Rows read", Value: report.I(r.Rows)},
-		{Label: "Rows set aside", Value: report.I(r.SetAside), Note: "kept in the folder set-aside, to be mended"},
-		{Label: "Cells or columns not used", Value: report.I(r.Errors), Note: "see Set aside"},
+		{Label: "Rows set aside", Value: leading(report.I(r.SetAside), toAside), Note: "kept in the folder set-aside, to be mended"},
+		{Label: "Cells or columns not used", Value: leading(report.I(r.Errors), toAside), Note: "see Set aside"},
 		{Label: "Dated readings", Value: report.I(r.Readings)},
 	}
 	if len(r.SpawnsOnly) > 0 {
@@ -95,7 +127,7 @@ func seasonFacts(s answer.Season) []report.Fact {
 	return facts
 }
 
-func glanceSection(s answer.Season) report.Section {
+func glanceSection(s answer.Season, o SeasonOptions) report.Section {
 	t := report.Table{ID: "species", Title: "Species in " + s.Years.Words(), Columns: []report.Column{
 		{Name: "Species", Key: true}, {Name: "Keepers", Format: report.Whole, Help: "keepers who tried it this season"},
 		{Name: "Attempts", Format: report.Whole, Help: "with a known outcome, by keepers who write down every attempt"},
@@ -114,11 +146,15 @@ func glanceSection(s answer.Season) report.Section {
 	}
 	series := report.Series{Name: "share spawned"}
 	var alt []string
-	for _, x := range s.Species {
+	for i, x := range s.Species {
+		name := report.T(x.Species)
+		if o.SpeciesSheets {
+			name.Link = "#species-" + strconv.Itoa(i+1)
+		}
 		t.Rows = append(t.Rows, []report.Cell{
-			report.T(x.Species), report.I(x.Keepers), report.I(x.Attempts), report.I(x.Spawned),
+			name, report.I(x.Keepers), leading(report.I(x.Attempts), toAttempts), report.I(x.Spawned),
 			report.N(report.Share, float64(x.Share.Estimate)), report.N(report.Share, float64(x.Share.Low)), report.N(report.Share, float64(x.Share.High)),
-			report.N(report.Share, float64(x.Earlier.Estimate)), report.I(x.Running), report.I(x.OnlyLog), report.I(x.Clutches), report.I(x.Eggs),
+			report.N(report.Share, float64(x.Earlier.Estimate)), report.I(x.Running), report.I(x.OnlyLog), leading(report.I(x.Clutches), toSpawns), report.I(x.Eggs),
 		})
 		if x.Share.Known() {
 			series.Points = append(series.Points, report.Point{Label: x.Species, X: float64(x.Share.Estimate), XLo: float64(x.Share.Low), XHi: float64(x.Share.High), YLo: math.NaN(), YHi: math.NaN(), N: x.Attempts})

@@ -107,7 +107,7 @@ func speciesLead(x answer.SpeciesSeason, years answer.Years) string {
 	text := fmt.Sprintf("%s in %s", plural(x.Attempts, "attempt with a known outcome", "attempts with a known outcome"), years.Words())
 	if x.Share.Known() {
 		text += fmt.Sprintf(", %d of them spawned: %s in 100, plausible %s to %s", x.Spawned,
-			about(100*x.Share.Estimate), about(100*x.Share.Low), about(100*x.Share.High))
+			rounded(100*x.Share.Estimate), rounded(100*x.Share.Low), rounded(100*x.Share.High))
 	}
 	if x.Running > 0 {
 		text += fmt.Sprintf("; %d still running", x.Running)

@@ -141,6 +141,7 @@ type Figure struct {
 	Kind    FigureKind
 	Title   string // what the reader should see: a sentence
 	Caption string
+	Records string // the part of the document that holds the records behind it, as "#section/table"; empty for none
 	Alt     string // the content in words for those who cannot see it
 	X, Y    Axis
 	Series  []Series

@@ -85,6 +85,10 @@ func (s *sheet) figure(f report.Figure) {
 		s.charts = append(s.charts, d)
 	}
 	s.prose(f.Caption, look{role: caption}, 9)
+	if f.Records != "" {
+		s.putLink(s.next, 1, text("The records of the season ›"), look{role: back}, f.Records)
+		s.next++
+	}
 }
 
 // keepTogether begins a printed page with the next row, where what comes, so many

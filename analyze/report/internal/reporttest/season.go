@@ -93,7 +93,7 @@ func glance() report.Section {
 func calendar() report.Section {
 	first := report.DayNumber(day(2026, 1, 1))
 	f := report.Figure{
-		ID: "calendar", Kind: report.Calendar, Title: "Spawnings came in spring and autumn",
+		ID: "calendar", Kind: report.Calendar, Records: "#attempts", Title: "Spawnings came in spring and autumn",
 		Caption: "Each mark is a day with a spawning.", Alt: "Corydoras paleatus 14, Danio rerio 20 spawnings.",
 		X: report.Axis{Label: "2026", Format: report.Day, Min: first, Max: report.DayNumber(day(2027, 1, 1))}, Y: report.Axis{Label: "Spawnings"},
 	}
