@@ -164,8 +164,19 @@ func eggFigure(e answer.Eggs, id string) (report.Figure, bool) {
 	return f, true
 }
 
+func eggsSheetLead(s answer.Season) string {
+	var parts []string
+	for _, e := range s.Eggs {
+		if p := e.PerClutch; p.Known() {
+			w := wordsOf(e)
+			parts = append(parts, fmt.Sprintf("%s %s %s a %s (plausible %s to %s)", e.Species, number(float64(p.Mean)), w.eggs, w.one, number(float64(p.Low)), number(float64(p.High))))
+		}
+	}
+	return inAll("On average: ", parts, "The records do not say yet how many eggs are normal.")
+}
+
 func eggsSheet(s answer.Season) report.Section {
-	sec := report.Section{ID: "eggs", Title: "Eggs", Lead: "How many eggs a clutch has, and what becomes of them.",
+	sec := report.Section{ID: "eggs", Title: "Eggs", Lead: eggsSheetLead(s),
 		Paragraphs: []string{fmt.Sprintf("From all clutches up to the end of %d. Shares are of the eggs; the clutch is the unit, since eggs of a clutch share their fate.", s.Years.To)}}
 	t := eggTable()
 	t.Columns = append([]report.Column{{Name: "Species", Key: true}}, t.Columns...)

@@ -172,8 +172,9 @@ func glanceSection(s answer.Season, o SeasonOptions) report.Section {
 
 func triggersSection(s answer.Season) report.Section {
 	sec := report.Section{ID: "triggers", Title: "Triggers",
-		Lead: fmt.Sprintf("From all records from %d to the end of %d, each species by itself.", s.First, s.Years.To),
+		Lead: triggersLead(s),
 		Paragraphs: []string{
+			fmt.Sprintf("From all records from %d to the end of %d, each species by itself.", s.First, s.Years.To),
 			"Each line holds keeper, season of the year and the other recorded triggers alike, and allows for the number of triggers looked at in its species.",
 			"Links are seen in records; they do not say what made the fish spawn.",
 		}}
@@ -200,8 +201,54 @@ func triggersSection(s answer.Season) report.Section {
 	return sec
 }
 
+// triggersLead counts the verdicts of all species.
+func triggersLead(s answer.Season) string {
+	n, linked, none := 0, 0, 0
+	for _, t := range s.Triggers {
+		for _, a := range t.Answers {
+			n++
+			switch a.Verdict {
+			case answer.Matters, answer.Leans:
+				linked++
+			case answer.NoDifference:
+				none++
+			}
+		}
+	}
+	if n == 0 {
+		return "No trigger can be compared yet: the table says what stopped each of them, and what would help."
+	}
+	return fmt.Sprintf("Of %s, %d linked with spawning and %d with little or no link; for the other %d the records can't tell yet.", plural(n, "comparison", "comparisons"), linked, none, n-linked-none)
+}
+
+// mostNamed is how many species a lead names.
+const mostNamed = 8
+
+// inAll joins what is said of each species, after some words; otherwise where nothing is.
+func inAll(words string, parts []string, otherwise string) string {
+	if len(parts) == 0 {
+		return otherwise
+	}
+	if n := len(parts); n > mostNamed {
+		parts = append(parts[:mostNamed:mostNamed], fmt.Sprintf("and %d species more", n-mostNamed))
+	}
+	return words + strings.Join(parts, "; ") + "."
+}
+
+func timingSheetLead(s answer.Season) string {
+	var parts []string
+	for _, all := range s.Timings {
+		for _, t := range all {
+			if day, _, ok := t.FirstFoodReady(); ok {
+				parts = append(parts, fmt.Sprintf("%s from day %d", t.Species, day))
+			}
+		}
+	}
+	return inAll("First food should be ready, counted from laying: ", parts, "The records do not say yet when the next fry will swim.")
+}
+
 func timingSheet(s answer.Season) report.Section {
-	sec := report.Section{ID: "timing", Title: "Timing", Lead: "How long clutches take, and when the next fry will need food.",
+	sec := report.Section{ID: "timing", Title: "Timing", Lead: timingSheetLead(s),
 		Paragraphs: []string{fmt.Sprintf("From all clutches up to the end of %d. Keepers see an event only at their next look, so both ends of each time are known as intervals.", s.Years.To)}}
 	t := timeTable()
 	fate := report.Table{ID: "fates", Title: "What became of the clutches", Columns: []report.Column{
