@@ -218,7 +218,7 @@ func triggersLead(s answer.Season) string {
 	if n == 0 {
 		return "No trigger can be compared yet: the table says what stopped each of them, and what would help."
 	}
-	return fmt.Sprintf("Of %s, %d linked with spawning and %d with little or no link; for the other %d the records can't tell yet.", plural(n, "comparison", "comparisons"), linked, none, n-linked-none)
+	return fmt.Sprintf("In %s, %d found linked with spawning and %d with little or no link; for the other %d the records can't tell yet.", plural(n, "comparison", "comparisons"), linked, none, n-linked-none)
 }
 
 // mostNamed is how many species a lead names.
