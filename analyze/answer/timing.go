@@ -368,9 +368,14 @@ func (k Asker) model(t *Timing, list []waiting, at float64) {
 		return
 	}
 	for _, w := range m.Warnings {
-		t.Notes = append(t.Notes, w.Text)
+		text := w.Text
+		if w.Code == "coarse-checks" {
+			text += " (numbers in days)"
+		}
+		t.Notes = append(t.Notes, text)
 	}
-	t.Methods = append(t.Methods, "Times: lognormal accelerated failure time model; both ends known only to lie between two checks (doubly interval-censored), laying as likely at any hour of its interval: where fish lay at dawn and are looked at in the evening or the morning, times from laying come out up to half a day too long; clutches lost on the way taken as not followed further; a penalty keeps the spread off 0.")
+	t.Methods = append(t.Methods, "Times: lognormal accelerated failure time model; both ends known only to lie between two checks (doubly interval-censored), laying as likely at any hour of its interval: where fish lay at dawn and are looked at in the evening or the morning, times from laying come out up to half a day too long; clutches lost on the way taken as not followed further; a penalty keeps the spread off 0.",
+		"The next clutch: limits for one more, the distribution of the model averaged over the middles and spreads that the records leave possible; the median and the shares by day have delta-method limits on the logarithmic scale.")
 	base := func(temp float64) []float64 {
 		if covariates == nil {
 			return nil

@@ -3,7 +3,7 @@ package compose
 import (
 	"fmt"
 	"math"
-
+	"slices"
 	"strings"
 
 	"gravid/analyze/answer"
@@ -175,12 +175,21 @@ func Catalogue(list []catalogue.Trigger) *report.Document {
 // Timing is the document of the times of one species.
 func Timing(species string, all []answer.Timing) *report.Document {
 	d := &report.Document{Title: "How long the young of " + species + " take", Subtitle: timingLead(all), Cautions: catalogue.General}
+	technical := report.Section{ID: "technical", Title: "Technical part", Technical: true}
 	for _, t := range all {
+		for _, m := range t.Methods {
+			if !slices.Contains(technical.Paragraphs, m) {
+				technical.Paragraphs = append(technical.Paragraphs, m)
+			}
+		}
 		d.Sections = append(d.Sections, TimingSection(t))
 		if g := t.Grouped; g != nil {
 			id := string(t.From) + "-" + string(t.To) + "-by"
 			d.Sections = append(d.Sections, groupedSection(g, id, capital(t.From.Words())+" to "+t.To.Words()+", by "+g.By, false))
 		}
+	}
+	if len(technical.Paragraphs) > 0 {
+		d.Sections = append(d.Sections, technical)
 	}
 	return d
 }
