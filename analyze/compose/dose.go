@@ -20,14 +20,14 @@ func doseFigure(a answer.Answer, id string) (report.Figure, bool) {
 	}
 	f := report.Figure{
 		ID: id, Kind: report.Curve, Title: fmt.Sprintf("%s: %s, and attempts that spawned", a.Question.Species, a.Question.TriggerName),
-		Caption: "The line is the number of 100 attempts that spawn, averaged over the records in everything else; the band is what the records leave plausible at each amount. It covers the middle 90 % of the amounts seen.",
+		Caption: "The line is how many of 100 attempts spawn, all else as on record; the band is what the records leave plausible. Both cover the middle 90 % of the amounts seen.",
 		X:       report.Axis{Label: a.Question.TriggerName, Unit: d.Unit},
 		Y:       report.Axis{Label: "attempts that spawned", Unit: "per 100", Format: report.Per100, Min: 0, Max: 100},
 	}
 	if d.Curved {
-		f.Caption += " The records tell the bend of the line from a straight one."
+		f.Caption += " The records show that it bends."
 	} else {
-		f.Caption += " The records cannot tell the line from one that only rises or only falls, so that one is drawn."
+		f.Caption += " Whether it bends, the records can't tell."
 	}
 	s := report.Series{Name: "per 100 attempts"}
 	lo, hi := math.Inf(1), math.Inf(-1)

@@ -189,6 +189,9 @@ func triggersSection(s answer.Season) report.Section {
 			sec.Figures = append(sec.Figures, f)
 		}
 		for k, a := range t.Answers {
+			if a.Verdict == answer.CannotTell && (a.Dose == nil || !a.Dose.Curved) {
+				continue // for all amounts there are the parts of the species
+			}
 			if f, ok := doseFigure(a, fmt.Sprintf("dose-%d-%d", i+1, k+1)); ok {
 				sec.Figures = append(sec.Figures, f)
 			}
