@@ -321,8 +321,8 @@ func hostileLog() string {
 	var b strings.Builder
 	b.WriteString("Keeper,Species,Tank,Set up,Spawned,Spawn date,Ended,Eggs,Hatch date,Live food,Notes\n")
 	for i := range 300 {
-		name, attempts := fmt.Sprint("Keeper ", i), 2
-		if i < 30 {
+		name, attempts := fmt.Sprint("Keeper ", i), 1
+		if i < 24 {
 			attempts = 6
 		}
 		if i < len(odd) {
@@ -358,7 +358,7 @@ func TestHostileClubRenders(t *testing.T) {
 	require.NoError(t, os.WriteFile(config, named, 0o666))
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "logs", "all.csv"), []byte(hostileLog()), 0o666))
 	gravid(t, exitDone, "ingest", "--club", dir)
-	for _, year := range []string{"2025", "2023", "2023-2025"} {
+	for _, year := range []string{"2025", "2023"} {
 		t.Run(year, func(t *testing.T) {
 			book, web := filepath.Join(dir, "season", year+".xlsx"), filepath.Join(dir, "season", year+".html")
 			files := map[string][]byte{}
@@ -381,9 +381,6 @@ func TestHostileClubRenders(t *testing.T) {
 				require.Contains(t, page, "&lt;script&gt;alert(1)&lt;/script&gt;")
 				require.Contains(t, page, "Keeper 299")
 			}
-			if strings.Contains(year, "-") {
-				return // the years by themselves have been looked at
-			}
 			t.Run("workbook", func(t *testing.T) {
 				renderers(t)
 				f, err := excelize.OpenFile(book)
@@ -394,9 +391,7 @@ func TestHostileClubRenders(t *testing.T) {
 			})
 			t.Run("page", func(t *testing.T) {
 				program := browser(t)
-				for _, width := range []int{360, 1280} {
-					look(t, program, web, width)
-				}
+				look(t, program, web, 360)
 			})
 		})
 	}

@@ -110,7 +110,7 @@ func calendarRows(f report.Figure, from, to float64) *drawing {
 		d.add(l, xy)
 	}
 	d.months(from, to)
-	d.height = min(66+22*len(rows), tallestChart)
+	d.height = min(60+20*len(rows), tallestChart)
 	return d
 }
 
@@ -121,7 +121,7 @@ func calendarStrip(f report.Figure, a report.Axis, series []int, from, to float6
 	g.Title = format.AxisLabel(a) + ", day by day"
 	g.Y, g.Alt = a, ""
 	d := calendarDrawing(g, from, to)
-	d.y, d.height = &scale, 150
+	d.y, d.height = &scale, 125
 	d.head[2] = format.AxisLabel(a)
 	var known []string // what stands for what: there is no room for a legend
 	lowest, highest := math.Inf(1), math.Inf(-1)
