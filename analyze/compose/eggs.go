@@ -192,5 +192,15 @@ func eggsSheet(s answer.Season) report.Section {
 	if c := countingTable(s.Eggs); len(c.Rows) > 0 {
 		sec.Tables = append(sec.Tables, c)
 	}
+	var whats []string
+	var list []reference.Range
+	for _, e := range s.Eggs {
+		for _, r := range e.Published {
+			whats, list = append(whats, wordsOf(e).eggs+" of a "+wordsOf(e).one), append(list, r)
+		}
+	}
+	if len(list) > 0 {
+		sec.Tables = append(sec.Tables, publishedTable(whats, list))
+	}
 	return sec
 }

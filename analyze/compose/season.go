@@ -10,6 +10,7 @@ import (
 
 	"gravid/analyze/answer"
 	"gravid/analyze/catalogue"
+	"gravid/analyze/reference"
 	"gravid/analyze/report"
 	"gravid/ingest/club"
 	"gravid/ingest/problem"
@@ -281,6 +282,18 @@ func timingSheet(s answer.Season) report.Section {
 	}
 	if len(fate.Rows) > 0 {
 		sec.Tables = append(sec.Tables, fate)
+	}
+	var whats []string
+	var list []reference.Range
+	for _, all := range s.Timings {
+		for _, x := range all {
+			for _, r := range x.Published {
+				whats, list = append(whats, x.From.Words()+" to "+x.To.Words()), append(list, r)
+			}
+		}
+	}
+	if len(list) > 0 {
+		sec.Tables = append(sec.Tables, publishedTable(whats, list))
 	}
 	return sec
 }

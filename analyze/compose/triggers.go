@@ -303,6 +303,18 @@ func elsewhere(list []reference.Range) []string {
 	return []string{"Published elsewhere, as a reference and not as the truth for your water: " + strings.Join(parts, "; ") + "."}
 }
 
+// publishedTable sets ranges from elsewhere out in columns. whats are what each is of.
+func publishedTable(whats []string, list []reference.Range) report.Table {
+	t := report.Table{ID: "published", Title: "Published elsewhere", Note: "As a reference and not as the truth for your water: sources differ from each other by a third and more.", Columns: []report.Column{
+		{Name: "Species", Key: true}, {Name: "What", Key: true}, {Name: "Low", Format: report.Decimal}, {Name: "High", Format: report.Decimal}, {Name: "Unit"},
+		{Name: "At", Unit: "°C", Format: report.Decimal, Help: "empty where the source names no temperature"}, {Name: "Seen how", Help: "how far the source was seen"}, {Name: "Source"}}}
+	for i, r := range list {
+		t.Rows = append(t.Rows, []report.Cell{report.T(r.Species), report.T(whats[i]), report.N(report.Decimal, r.Low), report.N(report.Decimal, r.High), report.T(r.Unit),
+			report.N(report.Decimal, r.Temperature), report.T(r.Strength), report.T(r.Source)})
+	}
+	return t
+}
+
 func timingSentence(t answer.Timing) string {
 	a := t.At[0]
 	where := ""
