@@ -87,7 +87,7 @@ func (c *comparison) withinAttempt(f fitted, perDay []float64, group []int, coef
 		none := 1.0
 		for d := range days {
 			row := min(i+d, j-1)
-			p[d] = logistic(perDay[row] + slope*later(fr.Day[row], d))
+			p[d] = logistic(perDay[row] + slope*laterDay(fr.Day[row], d))
 			none *= 1 - p[d]
 		}
 		for d := range days {
@@ -95,7 +95,7 @@ func (c *comparison) withinAttempt(f fitted, perDay []float64, group []int, coef
 			move := none * p[d] / attempts
 			out.moves(f, row, group[row], x, move)
 			if logDay >= 0 {
-				out.byCoef[logDay+1] += move * later(fr.Day[row], d)
+				out.byCoef[logDay+1] += move * laterDay(fr.Day[row], d)
 			}
 		}
 		sum += 1 - none
@@ -104,8 +104,8 @@ func (c *comparison) withinAttempt(f fitted, perDay []float64, group []int, coef
 	out.attempt = sum / attempts
 }
 
-// later is by how much the logarithm of day d+1 is above that of a day on record.
-func later(recorded, d int) float64 { return math.Log(float64(d+1)) - math.Log(float64(recorded)) }
+// laterDay is by how much the logarithm of day d+1 is above that of a day on record.
+func laterDay(recorded, d int) float64 { return math.Log(float64(d+1)) - math.Log(float64(recorded)) }
 
 // A between is the difference per attempt with the slope of the trigger held and
 // everything else fitted.

@@ -56,6 +56,9 @@ func answerSection(a answer.Answer) report.Section {
 	if a.Per100.Difference.Known() {
 		s.Figures = append(s.Figures, differenceFigure([]answer.Answer{a}, a.MarginPer100, "The difference and how sure it is"))
 	}
+	if f, ok := doseFigure(a, "dose"); ok {
+		s.Figures = append(s.Figures, f)
+	}
 	return s
 }
 
@@ -357,7 +360,7 @@ func limit(n answer.Num, i answer.Interval, sign int) report.Cell {
 func differenceFigure(as []answer.Answer, margin float64, title string) report.Figure {
 	f := report.Figure{
 		ID: "differences", Kind: report.Forest, Title: title,
-		Caption: fmt.Sprintf("The difference in 100 attempts, with all that the records leave plausible (95 %% interval). Between -%[1]s and +%[1]s a difference is not worth acting on.", number(margin)),
+		Caption: fmt.Sprintf("The difference in 100 attempts, with all that the records leave plausible (95 %% interval). Between −%[1]s and +%[1]s a difference is not worth acting on.", number(margin)),
 		X:       report.Axis{Label: "more or fewer attempts that spawned", Unit: "per 100", Format: report.Per100},
 		Y:       report.Axis{Label: "Trigger"},
 		MarksX:  []report.Mark{{At: 0, Label: "no difference"}, {At: -margin}, {At: margin, Label: "worth acting on"}},

@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"gravid/analyze/answer"
 	"gravid/cmd/gravid/demo"
 	"gravid/ingest"
 	"gravid/ingest/club"
@@ -124,5 +125,5 @@ func (a *app) demo(dir string) error {
 		}
 	}
 	fmt.Fprintln(a.stdout)
-	return a.season(demo.Year, "", "")
+	return a.season(answer.Years{From: demo.Year, To: demo.Year}, "", "", false)
 }
