@@ -21,7 +21,9 @@ import (
 func (t *table) readAttempts() {
 	t.gather()
 	t.fillMerged()
+	t.fillDitto()
 	t.decide()
+	t.findSlides()
 	for _, r := range t.rows {
 		t.readAttempt(r)
 	}
@@ -93,6 +95,39 @@ func (t *table) fillMerged() {
 	}
 }
 
+// ditto are the signs and words by which keepers say "as above".
+var ditto = map[string]bool{"\"": true, "\"\"": true, "''": true, "“": true, "”": true, "„": true, "〃": true, "»": true, "ditto": true, "do.": true, "dto": true, "dto.": true, "dito": true,
+	"idem": true, "ídem": true, "id.": true, "same": true, "as above": true, "same as above": true, "wie oben": true, "s.o.": true, "s. o.": true, "comme ci-dessus": true, "igual": true}
+
+// fillDitto gives cells that say "as above" the value of the row above, in all
+// columns but the remarks. Where nothing stands above, the sign stays and is read as
+// it stands.
+func (t *table) fillDitto() {
+	for _, c := range t.columns {
+		if c.field == heading.None && c.own == "" && c.day == nil || c.field == heading.Notes || c.day != nil {
+			continue
+		}
+		var above source.Cell
+		var filled []source.Row
+		for i, r := range t.rows {
+			if c.at >= len(r.Cells) || r.Cells[c.at].Kind == source.Blank {
+				above = source.Cell{}
+				continue
+			}
+			if x := r.Cells[c.at]; x.Kind == source.Text && ditto[strings.ToLower(strings.TrimSpace(x.Text))] && above.Kind != source.Blank {
+				above.Comment = x.Comment
+				t.rows[i].Cells[c.at] = above
+				filled = append(filled, r)
+			}
+			above = t.rows[i].Cells[c.at]
+		}
+		if len(filled) > 0 {
+			t.problem(problem.Problem{Severity: problem.Note, Code: problem.SameAsAbove, Place: c.place(t.grid, filled[0].Number), Value: written(above),
+				Message: fmt.Sprintf("the value of the row above, in %d rows that say so", len(filled)), Fix: "nothing to do if that is right"})
+		}
+	}
+}
+
 func (t *table) repeatsHeadings(r source.Row) bool {
 	same := 0
 	for _, c := range t.columns {
@@ -146,10 +181,18 @@ func (t *table) readAttempt(r source.Row) {
 			Message: fmt.Sprintf("the same as row %d, which is used", first), Fix: "nothing to do, or change it if there were two"})
 		return
 	}
+	if t.slid(r) {
+		t.setAside(r, slidRow)
+		return
+	}
 	rec := &record{}
 	rec.attempt.Keeper, rec.attempt.System = t.keeper, t.system()
 	if p, ok := t.nameSpecies(rec, r); !ok {
 		t.setAside(r, p)
+		return
+	}
+	if t.notLooked(r) {
+		t.skip(r, "a day on which nothing was written down")
 		return
 	}
 	if !t.hasDate(r) {
@@ -179,6 +222,30 @@ func (t *table) readAttempt(r source.Row) {
 	if rec.written {
 		t.out.clutches = append(t.out.clutches, rec.clutch)
 	}
+}
+
+// notLooked reports whether a row of a table with one row a day names a day and
+// nothing that was seen on it: such a day is no attempt.
+func (t *table) notLooked(r source.Row) bool {
+	daily := false
+	for _, c := range t.columns {
+		switch c.field {
+		case heading.Began, heading.SpawnedAt, heading.Spawned:
+			return false
+		case heading.Date:
+			daily = true
+		case heading.None, heading.Notes, heading.Keeper, heading.System, heading.Species, heading.AttemptID:
+			if c.own == "" && c.day == nil {
+				continue
+			}
+			fallthrough
+		default:
+			if c.at < len(r.Cells) && r.Cells[c.at].Kind != source.Blank && !cell.IsMissing(r.Cells[c.at].Text) {
+				return false
+			}
+		}
+	}
+	return daily
 }
 
 // blanksAsNo takes empty cells for a no in the columns of which the mapping says
@@ -687,6 +754,7 @@ func (t *table) putEggs(rec *record, c *column, x source.Cell) *cell.Fault {
 	if fault != nil || !n.OK {
 		return t.used(fault)
 	}
+	n.V.Approx = n.V.Approx || heading.SaysAbout(c.head)
 	keepEggs(&rec.clutch, n.V)
 	rec.written = rec.written || n.V.Value > 0
 	return t.used(nil)

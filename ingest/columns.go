@@ -309,6 +309,12 @@ func (t *table) decideUnit(c *column) {
 		return
 	}
 	u, status := unit.Implied(bare, q)
+	if (q == unit.GH || q == unit.KH) && status == unit.StatusAmbiguous && t.language == "de" {
+		u, status = unit.Canonical(q), unit.StatusImplied
+		t.note(problem.UnitImplied, c, "no unit is written; logs in German give hardness in German degrees", "nothing to do if that is right; otherwise write unit = \"…\" for it in the mapping")
+		c.unit = u
+		return
+	}
 	switch status {
 	case unit.StatusSole:
 		c.unit = u

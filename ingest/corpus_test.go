@@ -2,8 +2,10 @@ package ingest
 
 import (
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -31,6 +33,10 @@ const (
 // pending are logs whose layout is not read yet, with the reason. Their silent
 // errors count as those of any other; the rest is printed.
 var pending = map[string]string{}
+
+// blindSet begins the names of logs that were written, with the tables expected of
+// them, before this program had read them: b1- to b5-, one a round of mending.
+var blindSet = regexp.MustCompile(`^b[1-9]`)
 
 // corpusClub lays a case of the corpus down as a club folder.
 func corpusClub(t *testing.T, name string) *club.Club {
@@ -79,6 +85,7 @@ func scoreCase(t *testing.T, name string) score.Score {
 // a careful human.
 func TestCorpus(t *testing.T) {
 	var supported, all score.Score
+	blind := map[string]*score.Score{}
 	names := corpusCases(t)
 	for name := range pending {
 		require.Contains(t, names, name, "a pending log that is not there")
@@ -87,6 +94,12 @@ func TestCorpus(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			s := scoreCase(t, name)
 			all.Add(s)
+			if set := blindSet.FindString(name); set != "" {
+				if blind[set] == nil {
+					blind[set] = &score.Score{}
+				}
+				blind[set].Add(s)
+			}
 			why, waits := pending[name]
 			if waits {
 				t.Logf("%s (pending: %s)", s, why)
@@ -107,6 +120,9 @@ func TestCorpus(t *testing.T) {
 				t.Errorf("set %.1f %% of the doubtful cells aside, less than %.0f %%:\n%s", 100*s.SetAsideShare(), 100*wantSetAside, some(s.Taken))
 			}
 		})
+	}
+	for _, set := range slices.Sorted(maps.Keys(blind)) {
+		t.Logf("blind set %s: %s", set, *blind[set])
 	}
 	t.Logf("supported logs: %s", supported)
 	t.Logf("all logs: %s", all)

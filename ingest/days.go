@@ -77,7 +77,11 @@ var legendPair = regexp.MustCompile(`(?:^|[,;|(]\s*|\s{2,})([^\s=:,;]{1,4})\s*[=
 // hatched, - = nothing".
 func (l legend) read(cells []source.Cell) {
 	for _, c := range cells {
-		for _, m := range legendPair.FindAllStringSubmatch(c.Text, -1) {
+		text := c.Text
+		if name, pairs, ok := strings.Cut(text, ":"); ok && !strings.Contains(name, "=") && strings.Contains(pairs, "=") {
+			text = pairs // "Key: E = eggs"
+		}
+		for _, m := range legendPair.FindAllStringSubmatch(strings.TrimSpace(text), -1) {
 			e := entry.Parse(m[2], entry.Options{})
 			switch {
 			case len(e.Events) == 1 && e.Unsure == "":

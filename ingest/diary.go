@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
 
 	"gravid/ingest/cell"
 	"gravid/ingest/club"
@@ -21,7 +22,8 @@ import (
 // remarks is taken for a diary. The figure is a judgement.
 const entriesFloor = 0.3
 
-// diaryColumn is the column whose words tell the events of a diary, or nil where
+// diaryColumn is the column whose words tell the events of a diary, whatever its
+// heading, or nil where
 // the table is none: it has a date, and no column for the outcome of an attempt.
 func (t *table) diaryColumn() *column {
 	var words *column
@@ -42,9 +44,13 @@ func (t *table) diaryColumn() *column {
 			if words == nil {
 				words = c
 			}
+		case heading.None:
+			if words == nil && c.own == "" && t.tellsEvents(c) {
+				words = c
+			}
 		}
 	}
-	if !dated || words == nil || words.field == heading.Notes && !t.tellsEvents(words) {
+	if !dated || words == nil || words.field != heading.Action && !t.tellsEvents(words) {
 		return nil
 	}
 	return words
@@ -121,6 +127,7 @@ func (t *table) readDiary() {
 	d.find()
 	t.gather()
 	t.fillMerged()
+	t.fillDitto()
 	t.decide()
 	d.options = t.entryOptions(d.decimal())
 	for _, r := range t.rows {
@@ -293,10 +300,18 @@ func (d *diary) belongs(l diaryLine, ev entry.Event) (problem.Problem, bool) {
 		return problem.Problem{}, true
 	case entry.SetUp:
 		text, place := ev.Species, d.words.place(d.grid, l.row.Number)
-		if text == "" {
-			text, place = d.writtenSpecies(l.row)
+		if said, at := d.writtenSpecies(l.row); text == "" {
+			text, place = said, at
+		} else if said != "" && d.unnamed(text) {
+			d.problem(problem.Problem{Severity: problem.Warning, Code: problem.EntryUnsure, Place: place, Value: l.text,
+				Message: fmt.Sprintf("fish set up; %q is taken for words about them, and the species for %s", text, said), Fix: "name the species in the entry if it is another"})
+			text, place = said, at
 		}
-		return d.open(l, text, place, l.at)
+		p, ok := d.open(l, text, place, l.at)
+		if !ok {
+			delete(d.current, l.where()) // what follows belongs to these fish, and not to those before
+		}
+		return p, ok
 	case entry.Eggs:
 		if a != nil && !a.ended {
 			return problem.Problem{}, true
@@ -311,6 +326,13 @@ func (d *diary) belongs(l diaryLine, ev entry.Event) (problem.Problem, bool) {
 	}
 	return problem.Problem{Code: problem.RowIncomplete, Place: d.words.place(d.grid, l.row.Number), Value: l.text,
 		Message: "no attempt in this tank that it can belong to: the diary does not say before it that fish were set up", Fix: "add a row such as: set up 2.3 Danio rerio"}, false
+}
+
+// unnamed reports whether words of a set-up are no name of a species: none that the
+// list knows, and nothing like a scientific name.
+func (d *diary) unnamed(text string) bool {
+	m := d.reader.resolve(text)
+	return m.Accepted == "" && m.How == species.Unknown && !strings.ContainsFunc(text, unicode.IsUpper)
 }
 
 // open begins an attempt.

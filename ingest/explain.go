@@ -40,8 +40,9 @@ func (t *table) explain() Explained {
 	if !t.region.alone {
 		e.From = source.ColumnName(t.region.column)
 	}
+	marks := map[cell.Decimal]bool{}
 	for _, c := range t.columns {
-		if c.day != nil { // found by its heading each time
+		if c.day != nil || slices.Contains(t.tanks, c) { // found by its heading each time
 			continue
 		}
 		is := c.field.String()
@@ -61,10 +62,14 @@ func (t *table) explain() Explained {
 		if c.field.Kind() == heading.KindDate && c.order != cell.OrderUnknown {
 			e.Dates = c.order.String()
 		}
-		if numeric(c.field) && c.decimal != cell.Open {
+		if numeric(c.field) {
+			marks[c.decimal] = true
 			e.Decimal = c.decimal.String()
 		}
 		e.Columns = append(e.Columns, x)
+	}
+	if len(marks) != 1 || marks[cell.Open] { // a mapping has one mark for a table
+		e.Decimal = ""
 	}
 	return e
 }

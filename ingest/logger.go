@@ -50,7 +50,8 @@ type gauge struct {
 	limits    unit.Limits
 	limited   bool
 
-	last step // the reading before
+	last    step // the reading before
+	unusual int  // readings outside what is usual
 
 	keeper, system string // whose readings have the number series
 	series         int    // -1 where none has it
@@ -81,6 +82,7 @@ func (t *table) readLogger() {
 	when := t.loggerDates()
 	more := t.sampleLogger()
 	t.decide()
+	t.byDay = when != nil && t.hasDaysOnly(when)
 	wait := false // whether rows beyond the sample could show an order of day and month
 	if when != nil && t.mapping.Dates == "" && (more || when.refused != nil) {
 		if wait = more && when.refused == nil && !t.sampleVotes(when); !wait {
@@ -104,6 +106,27 @@ func (t *table) readLogger() {
 	t.backTo(before)
 	t.decideLoggerDates(when)
 	t.newLogger(when).rows()
+}
+
+// hasDaysOnly reports whether no date of the sample has a clock time, in its cell or
+// beside it: somebody measured by hand and wrote the day, and the reading stands at
+// its beginning.
+func (t *table) hasDaysOnly(when *column) bool {
+	if slices.ContainsFunc(t.columns, func(c *column) bool { return c.field == heading.Time }) {
+		return false
+	}
+	days := 0
+	for x := range cells(t.rows, when.at) {
+		d, fault := cell.DateOf(x, when.order, when.dates)
+		switch {
+		case fault != nil || !d.OK:
+		case d.V.HasClock():
+			return false
+		default:
+			days++
+		}
+	}
+	return days > 0
 }
 
 // loggerDates is the column with the dates of the rows.
@@ -156,7 +179,7 @@ func (t *table) newLogger(when *column) *logger {
 		l.roles[c.at] = r
 	}
 	l.values = make([]float64, len(l.gauges))
-	if when == nil || when.refused != nil {
+	if when == nil || when.refused != nil || t.byDay {
 		l.quick = false
 	} else {
 		l.times = newPlainTimes(when.order, when.dates, t.zone())
@@ -292,6 +315,10 @@ func (l *logger) sayUnread() {
 // readRow reads a row of whatever kind.
 func (l *logger) readRow(r source.Row) {
 	t := l.table
+	if more := t.beyond(r); t.grid.Text && slices.ContainsFunc(more, func(c source.Cell) bool { return bareValue.MatchString(strings.TrimSpace(c.Text)) }) {
+		t.setAside(ownRow(r), slidRow)
+		return
+	}
 	at, fault := t.instant(r, l.when, l.clock)
 	if fault != nil {
 		t.setAside(ownRow(r), problem.Problem{Code: fault.Code, Message: fault.Message, Fix: fault.Fix})
@@ -337,6 +364,7 @@ func (l *logger) readRow(r source.Row) {
 		}
 		t.ledger.cell(fateUsed)
 		if v.OK {
+			l.checkUsual(g, v.V, r)
 			l.checkStep(g, at.Unix(), v.V, r)
 			l.keep(g, keeper, system, club.Entry{At: at.Unix(), Value: v.V, Row: src.Row})
 		}
@@ -360,6 +388,24 @@ func (l *logger) keep(g *gauge, keeper, system string, e club.Entry) {
 	}
 	e.Series = g.series
 	l.reader.readings.add(e)
+}
+
+// mostUnusual is how many unusual readings of one column are told. A tank that stands
+// in the cold is unusual all winter, and its keeper need hear it only so often.
+const mostUnusual = 20
+
+// checkUsual warns of a reading that can be but hardly is, such as 2.19 °C in a tank.
+func (l *logger) checkUsual(g *gauge, v float64, r source.Row) {
+	if !g.limited || g.unusual >= mostUnusual || g.limits.Judge(v) == unit.Usual {
+		return
+	}
+	g.unusual++
+	p := problem.Problem{Severity: problem.Warning, Code: problem.Unusual, Place: g.place(l.grid, r.Number), Value: strings.Clone(written(r.Cells[g.at])),
+		Message: fmt.Sprintf("unusual: most lie between %.4g and %.4g %s; it is used", g.limits.SoftMin, g.limits.SoftMax, g.limits.Unit), Fix: "look whether the decimal mark and the unit are right"}
+	if g.unusual == mostUnusual {
+		p.Message += "; no more of this column are told"
+	}
+	l.problem(p)
 }
 
 // widestStep is how far air pressure moves between two readings at most three hours
@@ -432,7 +478,7 @@ func (t *table) instant(r source.Row, when, clock *column) (time.Time, *cell.Fau
 			}
 		}
 	}
-	if !d.V.HasClock() {
+	if !d.V.HasClock() && !t.byDay {
 		return time.Time{}, &cell.Fault{Code: problem.TimeUnreadable, Message: "the row of a logger has a date but no clock time", Fix: "export the time as well"}
 	}
 	from, _, fault := d.V.In(t.zone())
@@ -456,7 +502,7 @@ func (t *table) measure(c *column, x source.Cell, row int) (club.Number, *cell.F
 	if unit.SensorFault(m.V.Value, u) || unit.SensorFault(v, unit.Canonical(c.field.Quantity())) {
 		return club.Number{}, &cell.Fault{Code: problem.SensorFault, Message: fmt.Sprintf("%s is what a broken or unplugged sensor gives", written(x)), Fix: "check the sensor"}
 	}
-	if m.V.Bound() || m.V.Range {
+	if m.V.Bound() || m.V.Range && !t.byDay {
 		return club.Number{}, &cell.Fault{Code: problem.NumberBound, Message: "a logger gives one number", Fix: "mend the cell"}
 	}
 	standing, l := judge(v, readings[c.field].limits)

@@ -116,7 +116,8 @@ func (g *gauge) plain(text string) (float64, bool) {
 	if v = unit.ToCanonical(v, g.unit); unit.SensorFault(v, g.canonical) {
 		return 0, false
 	}
-	return v, !g.limited || v >= g.limits.HardMin && v <= g.limits.HardMax
+	usual := v >= g.limits.SoftMin && v <= g.limits.SoftMax
+	return v, !g.limited || usual || g.unusual >= mostUnusual && v >= g.limits.HardMin && v <= g.limits.HardMax
 }
 
 // plainNumber reads digits with at most one decimal mark, and a minus before them,

@@ -237,6 +237,10 @@ func (r *record) outcome(out *[]problem.Problem) {
 		switch {
 		case shown:
 			a.Spawned = club.Some(true)
+			if e := r.clutch.Eggs; e.OK && e.V == 0 {
+				*out = append(*out, problem.Problem{Severity: problem.Warning, Code: problem.Contradiction,
+					Message: "0 eggs, but a day of spawning or young; it is taken that the fish spawned", Fix: "write spawned no, or leave the number empty if nobody counted"})
+			}
 		case r.clutch.Eggs.OK: // eggs were looked for, and there were none
 			a.Spawned = club.Some(false)
 		}
@@ -364,6 +368,8 @@ var readings = map[heading.Field]struct {
 	heading.PH:           {"ph", "pH"},
 	heading.WaterLevel:   {"water_level_cm", "water_depth"},
 	heading.LightLevel:   {"light_lux", "illuminance"},
+	heading.GH:           {"gh_dh", "gh"},
+	heading.KH:           {"kh_dh", "kh"},
 	heading.Nitrate:      {"nitrate_mg_l", "nitrate"},
 	heading.Oxygen:       {"oxygen_mg_l", "dissolved_oxygen"},
 }

@@ -149,6 +149,7 @@ const (
 	layoutLogger   = "logger"
 	layoutDiary    = "diary"
 	layoutActs     = "row-per-act"
+	layoutTanks    = "eggs-by-tank"
 	layoutDays     = "days-across"
 	layoutLong     = "row-per-measurement"
 )
@@ -172,8 +173,11 @@ type table struct {
 	aside    club.SetAside
 	seen     map[string]int // rows by content, for duplicates
 	keeper   string
+	slides   bool      // decimal commas may part the cells of rows
+	byDay    bool      // readings with a day and no clock time
 	days     []*column // of a table with its days across
 	legend   legend    // what its codes mean
+	tanks    []*column // of a table of eggs by tank
 }
 
 func (t *table) problem(p problem.Problem) {
@@ -217,13 +221,15 @@ func (t *table) recognise() bool {
 		t.makeColumns()
 		t.findDays()
 		t.speciesInTitle(first)
-		t.layout = t.whichLayout()
+		if t.layout = t.whichLayout(); t.layout == "" && t.findTanks(first) {
+			t.layout = layoutTanks
+		}
 		t.tanksInHeadings()
 	}
 	for _, p := range problems {
 		p.Place.File, p.Place.Sheet = t.grid.File, t.grid.Sheet
-		if p.Code == problem.HeadingUnknown && slices.ContainsFunc(t.days, func(c *column) bool { return c.letter == p.Place.Column }) {
-			continue // it is a day
+		if p.Code == problem.HeadingUnknown && slices.ContainsFunc(slices.Concat(t.days, t.tanks), func(c *column) bool { return c.letter == p.Place.Column }) {
+			continue // it is a day, or a tank
 		}
 		t.problem(p)
 	}
@@ -562,6 +568,8 @@ func (t *table) read() {
 		t.readLogger()
 	case layoutDiary, layoutActs:
 		t.readDiary()
+	case layoutTanks:
+		t.readTanks()
 	case layoutLong:
 		t.readLong()
 	default:

@@ -153,6 +153,7 @@ type numberParser struct {
 	decimal Decimal
 	names   []string // folded words that may stand before the number, such as "ph"
 	votes   [3]bool
+	between bool // a word before the number says that a range follows: between, entre
 }
 
 func (p *numberParser) parse(text string) (Number, *Fault) {
@@ -166,6 +167,7 @@ func (p *numberParser) parse(text string) (Number, *Fault) {
 	s, n.Remark = cutRemark(s)
 	s = p.cutName(s)
 	s, n.Approx = cutPrefix(s, approxWords)
+	s, p.between = cutPrefix(s, betweenWords)
 	var more bool
 	s, n.AtLeast = cutPrefix(s, atLeastWords)
 	if !n.AtLeast {
@@ -192,6 +194,8 @@ func (p *numberParser) parse(text string) (Number, *Fault) {
 		return Number{}, fault
 	}
 	switch {
+	case p.between && (!n.Range || n.Approx):
+		return Number{}, faultf(problem.NumberUnreadable, "", "%s names no two ends", quote(text))
 	case n.Range && n.Bound():
 		return Number{}, faultf(problem.NumberUnreadable, "write one bound, or both ends of a range", "%s is a bound and a range at once", quote(text))
 	case max(math.Abs(n.Low), math.Abs(n.High)) >= mostPrecise:
@@ -215,6 +219,9 @@ func (p *numberParser) second(n *Number, rest, text string) (string, *Fault) {
 		return left, nil
 	}
 	unitText, after, ok := cutSeparator(rest)
+	if !ok && p.between {
+		after, ok = cutPrefix(strings.TrimLeft(rest, " "), andWords)
+	}
 	if !ok {
 		return rest, nil
 	}
@@ -292,9 +299,11 @@ func (p *numberParser) cutName(s string) string {
 // followed by something else than a letter.
 var (
 	approxWords  = words("~", "≈", "c.", "ca.", "ca", "circa", "about", "abt.", "abt", "approx.", "approx", "approximately", "est.", "est", "estimated", "roughly", "around", "etwa", "ungefähr", "rund", "zirka", "geschätzt", "env.", "env", "environ", "aprox.", "aprox", "aproximadamente", "unos", "unas")
-	atLeastWords = words(">", "≥", ">=", "over", "above", "more than", "at least", "min.", "min", "mindestens", "mehr als", "über", "plus de", "au moins", "más de", "mas de", "al menos", "por lo menos")
+	atLeastWords = words(">", "≥", ">=", "over", "above", "more than", "at least", "min.", "min", "mind.", "mind", "minimum", "mindestens", "not less than", "nicht weniger als", "mehr als", "über", "plus de", "au moins", "más de", "mas de", "al menos", "por lo menos")
 	atMostWords  = words("<", "≤", "<=", "under", "below", "less than", "fewer than", "at most", "up to", "max.", "max", "höchstens", "weniger als", "unter", "bis zu", "moins de", "au plus", "jusqu'à", "menos de", "hasta", "como mucho")
-	approxAfter  = []string{"approx", "est", "estimated", "about", "ca", "geschätzt", "gesch", "estimé", "estimado"}
+	betweenWords = words("between", "from", "zwischen", "von", "entre", "de")
+	andWords     = words("and", "und", "et", "y", "&")
+	approxAfter  = []string{"ish", "-ish", "or so", "more or less", "approx", "est", "estimated", "about", "ca", "geschätzt", "gesch", "estimé", "estimado"}
 )
 
 // words sorts longest first, so that "at least" is found before "at".

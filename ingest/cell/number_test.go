@@ -44,6 +44,8 @@ func TestParseNumber(t *testing.T) {
 		{"env. 200", Open, with(exact(200), func(n *Number) { n.Approx = true })}, {"unos 200", Open, with(exact(200), func(n *Number) { n.Approx = true })},
 		{"200 est.", Open, with(exact(200), func(n *Number) { n.Approx = true })},
 		{">300", Open, with(exact(300), func(n *Number) { n.AtLeast = true })}, {"200+", Open, with(exact(200), func(n *Number) { n.AtLeast = true })},
+		{"between 60 and 80", Open, Number{Low: 60, High: 80, Value: 70, Range: true}}, {"entre 60 et 80", Open, Number{Low: 60, High: 80, Value: 70, Range: true}},
+		{"80ish", Open, with(exact(80), func(n *Number) { n.Approx = true })}, {"mind. 30", Open, with(exact(30), func(n *Number) { n.AtLeast = true })},
 		{"at least 300", Open, with(exact(300), func(n *Number) { n.AtLeast = true })}, {"über 300", Open, with(exact(300), func(n *Number) { n.AtLeast = true })},
 		{"plus de 300", Open, with(exact(300), func(n *Number) { n.AtLeast = true })}, {"> ca. 300", Open, with(exact(300), func(n *Number) { n.AtLeast, n.Approx = true, true })},
 		{"<5", Open, with(exact(5), func(n *Number) { n.AtMost = true })}, {"up to 5", Open, with(exact(5), func(n *Number) { n.AtMost = true })}, {"hasta 5", Open, with(exact(5), func(n *Number) { n.AtMost = true })},

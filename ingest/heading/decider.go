@@ -46,8 +46,139 @@ func (d *decider) columns(matches []Match) []Column {
 		}
 		out = append(out, c)
 	}
+	d.dropGuesses(out, matches)
+	d.onlyDates(out)
+	d.daysOrYoung(out, matches)
 	nameSpecies(out)
+	d.totalOfEggs(out)
 	return out
+}
+
+// onlyDates takes the only column of dates of a table of measurements for the days on
+// which they were made, whatever its heading.
+func (d *decider) onlyDates(columns []Column) {
+	const fewest = 2
+	measured, at := 0, -1
+	for i, c := range columns {
+		switch kind := c.Field.Kind(); {
+		case kind == KindDate, kind == KindCount, kind == KindYesNo, c.Field == Species, c.Own != "":
+			return
+		case kind == KindMeasure:
+			measured++
+		case c.Field != None:
+		case take(d.body, c.At, c.Text, d.language).all(isDate):
+			if at >= 0 {
+				return
+			}
+			at = i
+		}
+	}
+	if at < 0 || measured < fewest || len(take(d.body, columns[at].At, columns[at].Text, d.language)) < fewest {
+		return
+	}
+	c := &columns[at]
+	c.Field = Date
+	d.problems = slices.DeleteFunc(d.problems, func(p problem.Problem) bool {
+		return p.Code == problem.HeadingUnknown && p.Place.Column == source.ColumnName(c.At)
+	})
+	d.say(*c, problem.Warning, problem.HeadingGuessed, fmt.Sprintf("%q holds the only dates of a table of measurements, and is taken for the days on which they were made", c.Text), "look whether that is right, or name the column in the mapping")
+}
+
+// daysOrYoung refuses a column of larvae or young under a heading that can also be about
+// the day ("Hatch", "Free swimming"), where its numbers are so small beside those of the
+// eggs that they may count days: 3, 4, 3 of clutches of a hundred.
+func (d *decider) daysOrYoung(columns []Column, matches []Match) {
+	const mostDays, fewest, eggsPerDay = 14, 3, 10
+	at := slices.IndexFunc(columns, func(c Column) bool { return c.Field == Eggs })
+	if at < 0 {
+		return
+	}
+	eggs := d.numbers(columns[at].At)
+	for i := range columns {
+		c := &columns[i]
+		if c.Field != Hatched && c.Field != FreeSwimming || len(matches[c.At].Fields) < 2 {
+			continue
+		}
+		young := d.numbers(c.At)
+		if len(young) < fewest || len(eggs) < fewest || slices.Min(young) < 1 || slices.Max(young) > mostDays {
+			continue
+		}
+		slices.Sort(eggs)
+		if eggs[len(eggs)/2] < eggsPerDay*slices.Max(young) {
+			continue
+		}
+		c.Field = None
+		d.say(*c, problem.Warning, problem.HeadingUnknown, fmt.Sprintf("%q can mean how many there were, or after how many days, and its numbers are small enough for days; the column is kept in the notes%s", c.Text, d.examples(c.At)),
+			`write is = "hatched", is = "free_swimming", is = "hatch_after_days" or is = "swim_after_hatch_days" for it in the mapping`)
+	}
+}
+
+// numbers are the cells of a column that are plain numbers.
+func (d *decider) numbers(at int) []float64 {
+	var out []float64
+	for _, r := range d.body {
+		if at >= len(r.Cells) || r.Cells[at].Kind == source.Blank {
+			continue
+		}
+		if x := r.Cells[at]; x.Kind == source.Number {
+			out = append(out, x.Number)
+		} else if v, err := strconv.ParseFloat(strings.TrimSpace(x.Text), 64); err == nil {
+			out = append(out, v)
+		}
+	}
+	return out
+}
+
+// dropGuesses takes back what was guessed for a misspelt heading where another column
+// is known to hold the same.
+func (d *decider) dropGuesses(columns []Column, matches []Match) {
+	for i := range columns {
+		c := &columns[i]
+		if c.Field == None || matches[c.At].Guess == "" {
+			continue
+		}
+		sure := func(o Column) bool { return o.At != c.At && o.Field == c.Field && matches[o.At].Guess == "" }
+		if slices.ContainsFunc(columns, sure) {
+			c.Field, c.Unit, c.Falls, c.System = None, unit.Unit{}, false, ""
+			d.problems = slices.DeleteFunc(d.problems, func(p problem.Problem) bool {
+				return p.Code == problem.HeadingGuessed && p.Place.Column == source.ColumnName(c.At)
+			})
+			d.unknown(*c, matches[c.At])
+		}
+	}
+}
+
+// totalOfEggs takes a column that says only "total" for the number of eggs, where
+// columns of viable or unviable eggs stand beside it and none of all eggs.
+func (d *decider) totalOfEggs(columns []Column) {
+	has := func(fields ...Field) bool {
+		return slices.ContainsFunc(columns, func(c Column) bool { return slices.Contains(fields, c.Field) })
+	}
+	if !has(Fertile, Unviable) || has(Eggs) {
+		return
+	}
+	for i := range columns {
+		c := &columns[i]
+		if said, ok := partsOf(c.Text); c.Field != None || !ok || !slices.Contains(said, partCount) || slices.ContainsFunc(said, func(p part) bool { return p != partCount && p != partFiller }) {
+			continue
+		}
+		if take(d.body, c.At, c.Text, d.language).all(isCount) {
+			c.Field = Eggs
+			d.problems = slices.DeleteFunc(d.problems, func(p problem.Problem) bool {
+				return p.Code == problem.HeadingUnknown && p.Place.Column == source.ColumnName(c.At)
+			})
+			d.say(*c, problem.Note, problem.HeadingGuessed, fmt.Sprintf("%q is taken for the number of eggs, beside columns of viable or unviable ones", c.Text), "nothing to do if that is right; otherwise name the column in the mapping")
+			return
+		}
+	}
+}
+
+// noNumbering reports whether the whole numbers of a column cannot number records:
+// some are smaller than the one before, and none is small.
+func (d *decider) noNumbering(at int) bool {
+	const least = 10
+	numbers := d.numbers(at)
+	return len(numbers) > 1 && slices.Min(numbers) >= least && !slices.IsSorted(numbers)
 }
 
 // nameSpecies takes a column of common names for the species where the table has
@@ -143,9 +274,15 @@ func (d *decider) settle(c *Column, m Match) {
 	if !sure {
 		f, sure = s.decide(fields)
 	}
+	if !sure && slices.Contains(fields, AttemptID) && slices.Contains(fields, Eggs) && d.noNumbering(c.At) {
+		f, sure = Eggs, true
+	}
 	if !sure {
 		d.refuse(*c, fields)
 		return
+	}
+	if f == AttemptID && s.all(isDate) { // "Ansatz": named by the day on which it began
+		f = Began
 	}
 	if has, contrary := s.contradicts(f); contrary {
 		d.say(*c, problem.Warning, problem.HeadingUnknown, fmt.Sprintf("%q should hold %s, and its cells hold %s; the column is kept in the notes", c.Text, wants(f), has),

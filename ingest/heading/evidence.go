@@ -126,6 +126,9 @@ var anyTime = cell.Window{Earliest: time.Date(1950, 1, 1, 0, 0, 0, 0, time.UTC),
 // dayAndMonth is a date without a year, or something else.
 var dayAndMonth = regexp.MustCompile(`^([0-3]?[0-9])[./-]([0-3]?[0-9])\.?$`)
 
+// threeParts has the shape of a date, though it may name no day of the calendar: 30/02/2025.
+var threeParts = regexp.MustCompile(`^(?:[0-3]?[0-9][./-][0-3]?[0-9][./-](?:19|20)?[0-9]{2}|(?:19|20)[0-9]{2}[./-][0-9]{1,2}[./-][0-9]{1,2})$`)
+
 func traitsOfText(c source.Cell, marks cell.YesNo) (traits, bool) {
 	text := strings.TrimSpace(c.Text)
 	var t traits
@@ -143,7 +146,7 @@ func traitsOfText(c source.Cell, marks cell.YesNo) (traits, bool) {
 		if d.HasClock() {
 			t |= isInstant
 		}
-	} else if m := dayAndMonth.FindStringSubmatch(text); m != nil && couldBeDay(m[1], m[2]) {
+	} else if m := dayAndMonth.FindStringSubmatch(text); m != nil && couldBeDay(m[1], m[2]) || threeParts.MatchString(text) {
 		t |= isDate
 	}
 	if _, fault := cell.ParseClock(text); fault == nil {
@@ -232,6 +235,11 @@ func (s sample) decide(fields []Field) (Field, bool) {
 	return found, found != None
 }
 
+// all reports whether there are cells, and each can be of a kind.
+func (s sample) all(t traits) bool {
+	return len(s) > 0 && !slices.ContainsFunc(s, func(x traits) bool { return x&t == 0 })
+}
+
 // contradicts reports whether the cells of a column are clearly something else
 // than a field holds, and what. Cells that are merely written wrongly (31/02) are
 // no contradiction: they are told one by one where they are read.
@@ -239,7 +247,13 @@ func (s sample) contradicts(f Field) (string, bool) {
 	own, other, least := f.shows(), traits(0), 1
 	switch f.Kind() {
 	case KindText:
-		return "", false
+		switch f {
+		case Keeper, Species, CommonName:
+			other = isDate | isClock | isNumber
+		default:
+			return "", false
+		}
+		own = isWords | isGroup
 	case KindYesNo:
 		other = isDate | isClock | isNumber | isWords
 	case KindDate:
@@ -252,7 +266,7 @@ func (s sample) contradicts(f Field) (string, bool) {
 		own |= isNumber | isDate
 		other, least = isClock|isAnswer|isWords, 2
 	case KindGroup:
-		other = isCount | isDate | isClock | isAnswer
+		other = isCount | isDate | isClock | isAnswer | isWords
 	}
 	if len(s) < least {
 		return "", false
@@ -297,4 +311,12 @@ func wants(f Field) string {
 		return "groups of fish such as 2.3"
 	}
 	return "words"
+}
+
+// aboutWords are words in the heading of a count that make it an estimate.
+var aboutWords = []string{"ca", "circa", "approx", "approximate", "est", "estimated", "estimate", "about", "env", "environ", "estime", "estimes", "aprox", "estimados", "geschatzt", "geschatzte"}
+
+// SaysAbout reports whether a heading says that its numbers are estimates: "eggs (est.)".
+func SaysAbout(text string) bool {
+	return strings.ContainsAny(text, "~≈") || slices.ContainsFunc(strings.Fields(key(text)), func(w string) bool { return slices.Contains(aboutWords, w) })
 }

@@ -279,8 +279,12 @@ func (f *finder) score(c *candidate) {
 	m := matcher{own: f.own}
 	m.language = m.languageOf(c.heads)
 	seen := map[string]bool{}
-	dates := 0
+	dates, tanks := 0, 0
 	defer func() {
+		if tanks >= 2 && c.known >= 1 { // a date, and a column for each tank
+			c.known++
+			c.score += scoreKnown
+		}
 		if dates >= daysAcross && c.known >= 2 {
 			c.score += dates * (scoreText + scoreChange - scoreValue) // the days of a table stand across its head
 		}
@@ -313,6 +317,9 @@ func (f *finder) score(c *candidate) {
 		case len(got.Fields) > 0 || got.Own != "" || got.Foreign != "":
 			c.score += scoreKnown
 			c.known++
+		}
+		if isTank(text) {
+			tanks++
 		}
 		if k := key(text); !seen[k] {
 			seen[k] = true

@@ -112,7 +112,10 @@ func (m matcher) match(text string) Match {
 	}
 	out := Match{Text: text}
 	for _, r := range all {
-		found, taken := known().misspelt(r.name)
+		found, taken := known().shortened(r.name)
+		if taken == "" {
+			found, taken = known().misspelt(r.name)
+		}
 		if got, ok := accept(r, m.restrict(found), true); ok {
 			return m.complete(Match{Text: text, Fields: got.fields, Guess: taken, zone: got.zone})
 		}
@@ -165,8 +168,12 @@ func (m matcher) ofTank(text string) (Match, bool) {
 }
 
 func (m matcher) exact(text string, all []reading, loose bool) (Match, bool) {
+	return m.found(text, all, loose, known().exact)
+}
+
+func (m matcher) found(text string, all []reading, loose bool, meanings func(string) []meaning) (Match, bool) {
 	for _, r := range all {
-		if got, ok := accept(r, m.restrict(known().exact(r.name)), loose); ok {
+		if got, ok := accept(r, m.restrict(meanings(r.name)), loose); ok {
 			return m.complete(Match{Text: text, Fields: got.fields, zone: got.zone}), true
 		}
 	}
@@ -181,14 +188,21 @@ func (m matcher) under(group, text string) Match {
 		return m.match(text)
 	}
 	for _, both := range []string{group + " " + text, text + " " + group} {
-		if out, ok := m.exact(both, readings(both), false); ok {
+		if out, ok := m.found(both, readings(both), false, known().listed); ok {
 			out.Text = text
 			return out
 		}
 	}
 	out := m.match(text)
 	bare := slices.ContainsFunc(out.Fields, func(f Field) bool { return f == Date || f == Time || f == Timestamp })
-	if _, kind := kindOf(text); out.Own == "" && (bare || kind) && !neutral(group) {
+	_, kind := kindOf(text)
+	if out.Own == "" && (bare || kind || len(out.Fields) == 0) {
+		if both, ok := m.exact(group+" "+text, readings(group+" "+text), false); ok {
+			both.Text = text
+			return both
+		}
+	}
+	if out.Own == "" && (bare || kind) && !neutral(group) {
 		return Match{Text: text, near: []string{group + " " + text}}
 	}
 	return out
@@ -260,10 +274,20 @@ func accept(r reading, found []meaning, loose bool) (accepted, bool) {
 	for _, f := range fields {
 		_, ok := lookupUnit(r.rest, f.Quantity())
 		switch rate := rates[f]; {
+		case f == System || f == WaterSource: // "tank (°C)" is no name of a tank
+			if _, degrees := lookupUnit(r.rest, unit.Temperature); degrees {
+				kept = append(kept, Temperature)
+			} else if _, litres := lookupUnit(r.rest, unit.Volume); litres {
+				kept = append(kept, TankVolume)
+			}
 		case f.Quantity() != unit.None && ok, loose && f.Kind() == KindText && len(unit.Find(r.rest)) > 0:
 			kept = append(kept, f)
 		case rate != None && key(r.rest) == "%":
 			kept = append(kept, rate)
+		case f.Kind() == KindCount && r.bracket && (SaysAbout(r.rest) || f == Fertile && age.MatchString(r.rest)): // "eggs (approx.)", "fertilised (24 h)"
+			kept = append(kept, f)
+		case f == WaterChangeVol && key(r.rest) == "%":
+			kept = append(kept, WaterChangePct)
 		case f == HatchDate || f == Hatched: // "hatch (h)" is no date and no number of larvae
 			if _, days := lookupUnit(r.rest, unit.Days); days && !slices.Contains(kept, HatchAfter) {
 				kept = append(kept, HatchAfter)
@@ -290,6 +314,9 @@ func accept(r reading, found []meaning, loose bool) (accepted, bool) {
 	}
 	return accepted{}, false
 }
+
+// age is the age at which eggs were looked at.
+var age = regexp.MustCompile(`(?i)^(?:after |nach |après |a las )?[0-9]{1,3} ?(?:h|hpf|hrs|std|d|dpf|days|tage|jours|días)\.?$`)
 
 // rates are what counts become when they are stated in percent.
 var rates = map[Field]Field{Fertile: FertileRate, Hatched: HatchRate}

@@ -71,13 +71,20 @@ func titlesOf(r source.Row) []title {
 			i++
 			continue
 		}
-		if m := numbered.FindStringSubmatch(text); m != nil && titleOf(m[1]) == string(System) {
-			out = append(out, title{string(System), text})
+		parts := strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune("-–—,;|", r) })
+		if tank := slices.IndexFunc(parts, isTank); tank >= 0 {
+			out = append(out, title{string(System), strings.TrimSpace(parts[tank])})
 		} else if m := year.FindStringSubmatch(text); m != nil && strings.ContainsFunc(text, unicode.IsLetter) {
 			out = append(out, title{"year", m[1]})
 		}
 	}
 	return out
+}
+
+// isTank reports whether part of a title numbers a tank.
+func isTank(text string) bool {
+	m := numbered.FindStringSubmatch(text)
+	return m != nil && titleOf(m[1]) == string(System)
 }
 
 // titles gathers what the rows above the headings say. What two of them say

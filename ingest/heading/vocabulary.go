@@ -115,9 +115,17 @@ func essence(key string) string {
 	return strings.Join(kept, " ")
 }
 
-// exact finds what a name means, in every language. A question mark counts only
-// where it makes a difference.
+// exact finds what a name means, in every language: as the list has it, or else by
+// its words. A question mark counts only where it makes a difference.
 func (v *vocabulary) exact(name string) []meaning {
+	if m := v.listed(name); m != nil {
+		return m
+	}
+	return compose(name)
+}
+
+// listed is exact for names that the list has.
+func (v *vocabulary) listed(name string) []meaning {
 	k := asked(name)
 	bare := strings.TrimSuffix(k, "?")
 	for _, k := range []string{k, bare, bare + "?", essence(k), essence(bare)} {
@@ -129,7 +137,8 @@ func (v *vocabulary) exact(name string) []meaning {
 }
 
 // misspelt finds the only known heading that lies one slip of the pen away from
-// a name, or several that mean the same. Names shorter than five letters, words
+// a name, or several that mean the same. The first letter is hardly ever the slip:
+// "batch" is no "hatch". Names shorter than five letters, words
 // shorter than four, digits and signs are never mended.
 func (v *vocabulary) misspelt(name string) (m []meaning, taken string) {
 	k := key(name)
@@ -140,6 +149,35 @@ func (v *vocabulary) misspelt(name string) (m []meaning, taken string) {
 	for _, other := range v.keys {
 		bare := strings.TrimSuffix(other, "?")
 		if !near(k, bare) || len([]rune(bare)) < 5 || word.Distance(k, bare, 1) != 1 || !mendable(k, bare) {
+			continue
+		}
+		switch found := v.meanings[other]; {
+		case taken == "":
+			m, taken = found, v.written[other]
+		case !sameFields(m, found):
+			return nil, ""
+		}
+	}
+	if taken != "" && key(taken)[0] != k[0] {
+		return nil, ""
+	}
+	return m, taken
+}
+
+// shortened finds what a heading that ends in a full stop abbreviates: "Laichdat.",
+// "abgel.". All known headings, or all known words, that begin so must mean the same.
+func (v *vocabulary) shortened(name string) (m []meaning, taken string) {
+	const fewest = 3 // letters; two begin too many words
+	k := key(name)
+	if !strings.HasSuffix(strings.TrimSpace(name), ".") || len([]rune(k)) < fewest || strings.Contains(k, " ") {
+		return nil, ""
+	}
+	from, _ := slices.BinarySearch(v.keys, k)
+	for _, other := range v.keys[from:] {
+		if !strings.HasPrefix(other, k) {
+			break
+		}
+		if strings.Contains(other, " ") || strings.Contains(other, "?") {
 			continue
 		}
 		switch found := v.meanings[other]; {
@@ -239,5 +277,12 @@ func IsTotal(text string) bool {
 	for len(words) > 1 && strings.Trim(words[len(words)-1], "0123456789") == "" {
 		words = words[:len(words)-1]
 	}
-	return known().totals[strings.Join(words, " ")]
+	if known().totals[strings.Join(words, " ")] {
+		return true
+	}
+	// "Week total", "Summe Monat": two words, one of which says so by itself.
+	return len(words) == 2 && (sums[words[0]] || sums[words[1]])
 }
+
+// sums are the words for a total that mean nothing else beside another word.
+var sums = map[string]bool{"total": true, "totals": true, "subtotal": true, "sum": true, "summe": true, "zwischensumme": true, "gesamt": true, "gesamtsumme": true, "somme": true, "suma": true}

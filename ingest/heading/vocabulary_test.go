@@ -107,7 +107,7 @@ func TestUnknownHeadings(t *testing.T) {
 }
 
 func TestMisspeltHeadings(t *testing.T) {
-	for text, want := range map[string]Field{"Temprature (°C)": Temperature, "Speices": Species, "Leitfähikeit": Conductivity, "watertemp": Temperature, "Spwan date": SpawnedAt, "especei": Species} {
+	for text, want := range map[string]Field{"Temprature (°C)": Temperature, "Speices": Species, "Leitfähikeit": Conductivity, "Waterr temp": Temperature, "Spwan date": SpawnedAt, "especei": Species} {
 		got := matcher{}.match(text)
 		require.Equal(t, []Field{want}, got.Fields, text)
 		require.NotEmpty(t, got.Guess, text)

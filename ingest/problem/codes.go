@@ -66,6 +66,7 @@ const (
 	FormulaEmpty     Code = "formula-empty"    // a formula without a stored result
 	CellError        Code = "cell-error"       // #N/A and its kin
 	MergedCell       Code = "merged-cell"      // a value that covers several cells
+	SameAsAbove      Code = "same-as-above"    // a cell that repeats the one above by a sign
 	LossUnknown      Code = "loss-unknown"     // a cause of loss nobody knows
 	MappingInvalid   Code = "mapping-invalid"  // the mapping file cannot be used
 	RowSkipped       Code = "row-skipped"      // headings again, totals, remarks below a table

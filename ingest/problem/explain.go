@@ -67,6 +67,7 @@ func Explanations() []Explanation {
 		{FormulaEmpty, "the cell holds a formula whose result was never stored", "a workbook written by a program and never opened", "open it in a spreadsheet program and save it"},
 		{CellError, "the cell shows an error of the spreadsheet", "#N/A; #REF!", "mend the formula"},
 		{MergedCell, "one value covers several cells; it is used for the first only, or for all rows of a one-column block", "a species name merged over five rows", "look whether that is right"},
+		{SameAsAbove, "a cell says by a sign or a word that it repeats the one above, whose value is used", "ditto; \" under a species", "look whether that is right"},
 		{LossUnknown, "the cause of the loss is not in the list; it is kept in the notes", "struck by lightning", "use one of the causes that gravid template lists"},
 		{MappingInvalid, "the mapping file beside the log cannot be followed, so the log is not read", "an unknown key", "mend the line named in the message"},
 		{SpawnsOnly, "every attempt of this keeper ended in a spawning, so failures are probably not written down; such records compare nothing", "a list of clutches", "write down attempts that came to nothing as well; if there were none, name the keeper in attempts_in_full of club.toml"},

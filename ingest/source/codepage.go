@@ -1,6 +1,7 @@
 package source
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 
@@ -118,7 +119,9 @@ func (c *codepage) sense(raw []byte, i int) float64 {
 	if before == ' ' && i > 1 && r == '°' {
 		before = at(i - 2) // "24 °C"
 	}
-	return signSense(before, r, after)
+	const near = 120 // how far before it a quotation may have begun
+	opened := r == '»' && slices.ContainsFunc(raw[max(0, i-near):i], func(b byte) bool { return c.runes[b] == '«' })
+	return signSense(before, r, after, opened)
 }
 
 const (
@@ -155,7 +158,7 @@ func isVowel(r rune) bool {
 	return strings.ContainsRune("aeiouyäöüáéíóúàèìòùâêîôû", unicode.ToLower(r))
 }
 
-func signSense(before, r, after rune) float64 {
+func signSense(before, r, after rune, opened bool) float64 {
 	digitLeft, digitRight := unicode.IsDigit(before), unicode.IsDigit(after)
 	letterLeft, letterRight := unicode.IsLetter(before), unicode.IsLetter(after)
 	good := false
@@ -187,10 +190,16 @@ func signSense(before, r, after rune) float64 {
 		if !letterLeft && letterRight {
 			return 1
 		}
-	case '”', '»':
+	case '”':
 		if letterLeft && !letterRight {
 			return 1
 		}
+	case '»':
+		if opened && !letterRight {
+			return 1
+		}
+	case 'ª':
+		good = (letterLeft || digitLeft) && !letterRight // "Tª", "1ª"
 	case '…':
 		good = letterLeft || letterRight
 	case '•', '·':

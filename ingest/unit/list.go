@@ -116,7 +116,7 @@ func declared() []stated {
 			scaled(Share, "%", "%", 1, 1, "percent", "per cent", "pct", "prozent", "pour cent", "por ciento").fits(0, 100),
 			scaled(Share, "1", "fraction", 100, 1, "share", "0-1", "0..1", "Anteil").fits(0, 1),
 
-			scaled(Hours, "h", "h", 1, 1, "hr", "hrs", "hour", "hours", "Std", "Stunde", "Stunden", "heure", "heures", "hora", "horas").fits(0, 24),
+			scaled(Hours, "h", "h", 1, 1, "hr", "hrs", "hour", "hours", "Std", "Stunde", "Stunden", "heure", "heures", "hora", "horas", "h/d", "h/day", "hours/day", "hrs/day", "h per day", "hours per day", "h/Tag", "Std/Tag", "Stunden/Tag", "h/jour", "heures/jour", "h/j", "h/día", "h/dia", "horas/día").fits(0, 24),
 			scaled(Hours, "min", "min", 1, 60, "mins", "minute", "minutes", "Minuten", "minutos").fits(60, 1440),
 			scaled(Hours, "d", "days", 24, 1, "day", "Tag", "Tage", "jour", "jours", "día", "días", "dias"),
 

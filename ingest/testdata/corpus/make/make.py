@@ -2,13 +2,19 @@
 
 import sys
 
+import blind_one_a
+import blind_one_b
+import blind_five
+import blind_four
+import blind_three
+import blind_two
 import logs_attempts
 import logs_books
 import logs_hard
 import logs_layouts
 import logs_loggers
 
-MODULES = [logs_attempts, logs_books, logs_layouts, logs_loggers, logs_hard]
+MODULES = [blind_one_a, blind_one_b, blind_two, blind_three, blind_four, blind_five, logs_attempts, logs_books, logs_layouts, logs_loggers, logs_hard]
 
 for module in MODULES:
     for make in module.LOGS:
