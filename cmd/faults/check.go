@@ -33,6 +33,7 @@ var checks = []check{
 	{"hostile-log", "bombs, huge and deep logs, links and devices, with peak memory", hostileLog, false},
 	{"injection", "formulas, markup and terminal commands in what keepers write", injection, false},
 	{"privacy", "names of keepers, files and places where pseudonyms are on", privacy, false},
+	{"supply", "dependencies: whole, named, none older than known holes; the same bytes twice; other systems", supply, false},
 	{"fuzz", "random input for every parser, for --minutes in all (only when named)", fuzz, true},
 }
 

@@ -184,3 +184,15 @@ func TestFuzzTargets(t *testing.T) {
 	n, _ = fuzzTally("PASS\n")
 	require.Zero(t, n)
 }
+
+func TestOlder(t *testing.T) {
+	for _, c := range []struct {
+		have, want string
+		older      bool
+	}{
+		{"v1.58.3", "v1.85.0", true}, {"v1.85.0", "v1.85.0", false}, {"v1.100.0", "v1.85.0", false}, {"v0.44.0", "v0.48.0", true},
+		{"1.26.0", "1.26.8", true}, {"1.27.0", "1.26.8", false}, {"", "1.26.8", true}, {"v2.0.0-rc1", "v1.85.0", false}, {"what", "v0.0.0", true},
+	} {
+		require.Equal(t, c.older, older(c.have, c.want), "%s %s", c.have, c.want)
+	}
+}

@@ -13,6 +13,8 @@ import (
 	"runtime/debug"
 	"slices"
 	"strings"
+
+	"gravid/cmd/internal/pick"
 )
 
 func main() {
@@ -102,21 +104,5 @@ func choose(all []check, words []string) ([]check, error) {
 	if words == nil {
 		return slices.DeleteFunc(slices.Clone(all), func(c check) bool { return c.asked }), nil
 	}
-	var out []check
-	used := make([]bool, len(words))
-	for _, c := range all {
-		matched := false
-		for k, w := range words {
-			if w != "" && strings.HasPrefix(c.name, w) {
-				matched, used[k] = true, true
-			}
-		}
-		if matched {
-			out = append(out, c)
-		}
-	}
-	if k := slices.Index(used, false); k >= 0 {
-		return nil, fmt.Errorf("--only: no check is called %q (--list names them)", words[k])
-	}
-	return out, nil
+	return pick.ByName(all, func(c check) string { return c.name }, words, "check")
 }
