@@ -82,7 +82,7 @@ type amount struct {
 	attempts []int                 // of each keeper; nil = unequal
 	gain     func(float64) float64 // what an amount adds to the log odds; nil = nothing
 	fails    bool                  // the straight line in one pot has to fail visibly
-	plain    bool                  // plain enough to be found without knowing the shape
+	plain    bool                  // plain enough to be found without knowing the shape: held to the oracle's power less 10 points, which modest worlds of 12 keepers miss
 	corner   bool                  // a curve of three knots rounds it off, so no promise is held to it
 }
 
