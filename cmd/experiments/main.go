@@ -4,6 +4,7 @@
 //	go run ./cmd/experiments                      # all, 500 replicates each
 //	go run ./cmd/experiments -replicates 2000     # the figures to publish
 //	go run ./cmd/experiments -only E1,E3 -markdown
+//	go run ./cmd/experiments -only E12 -world "20 more" # some worlds of one
 //
 // Each experiment follows the scheme of Morris, White & Crowther (2019): what was
 // planted, what is asked for, which procedures answer, and how they are judged. Ours
