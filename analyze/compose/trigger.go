@@ -91,7 +91,7 @@ func Sentence(a answer.Answer) string {
 	if len(a.Checks.Separated) > 0 {
 		b.WriteString("One side of the comparison has no exception in these records, so one record more could change the figures a lot. ")
 	}
-	if a.Status == answer.FollowsPlacebo {
+	if a.Status == answer.FollowsPlacebo || a.Status == answer.BlanksDecide {
 		b.WriteString(capital(a.Reason) + ". ")
 	}
 	switch a.Verdict {
