@@ -4,11 +4,11 @@ import (
 	"fmt"
 	"io"
 	"slices"
-	"strconv"
 	"strings"
 
 	"gravid/ingest/cell"
 	"gravid/ingest/heading"
+	"gravid/ingest/printable"
 	"gravid/ingest/source"
 	"gravid/ingest/unit"
 )
@@ -79,14 +79,14 @@ func (t *table) explain() Explained {
 // the ending .toml, it makes the same decisions again.
 func WriteMapping(w io.Writer, tables []Explained) error {
 	var b strings.Builder
-	fmt.Fprintf(&b, "# How %s was read. Save this beside the log, as the same name with the\n# ending .toml, and change what is wrong.\nversion = 1\n", tables[0].File)
+	fmt.Fprintf(&b, "# How %s was read. Save this beside the log, as the same name with the\n# ending .toml, and change what is wrong.\nversion = 1\n", printable.Line(tables[0].File))
 	if tables[0].Keeper != "" {
-		fmt.Fprintf(&b, "keeper = %s\n", strconv.Quote(tables[0].Keeper))
+		fmt.Fprintf(&b, "keeper = %s\n", tomlText(tables[0].Keeper))
 	}
 	for _, t := range tables {
 		fmt.Fprintf(&b, "\n# layout: %s\n[[table]]\n", t.Layout)
 		if t.Sheet != "" {
-			fmt.Fprintf(&b, "sheet = %s\n", strconv.Quote(t.Sheet))
+			fmt.Fprintf(&b, "sheet = %s\n", tomlText(t.Sheet))
 		}
 		if t.Turned {
 			b.WriteString("turned = true\n")
@@ -106,7 +106,7 @@ func WriteMapping(w io.Writer, tables []Explained) error {
 			fmt.Fprintf(&b, "decimal = %q\n", t.Decimal)
 		}
 		for _, c := range t.Columns {
-			fmt.Fprintf(&b, "[table.columns.%s]\nis = %q\n", strconv.Quote(c.Heading), c.Is)
+			fmt.Fprintf(&b, "[table.columns.%s]\nis = %q\n", tomlText(c.Heading), c.Is)
 			if c.Unit != "" {
 				fmt.Fprintf(&b, "unit = %q\n", c.Unit)
 			}
@@ -114,4 +114,24 @@ func WriteMapping(w io.Writer, tables []Explained) error {
 	}
 	_, err := io.WriteString(w, b.String())
 	return err
+}
+
+// tomlText is a text in quotes as TOML 1.0 writes it, with everything escaped that acts
+// on a terminal: TOML knows fewer escapes than Go.
+func tomlText(s string) string {
+	var b strings.Builder
+	for _, r := range s {
+		switch {
+		case r == '"' || r == '\\':
+			b.WriteByte('\\')
+			b.WriteRune(r)
+		case r > 0xffff && printable.Acting(r):
+			fmt.Fprintf(&b, `\U%08X`, r)
+		case printable.Acting(r):
+			fmt.Fprintf(&b, `\u%04X`, r)
+		default:
+			b.WriteRune(r)
+		}
+	}
+	return `"` + b.String() + `"`
 }

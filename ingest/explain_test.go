@@ -7,8 +7,10 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/pelletier/go-toml/v2"
 	"github.com/stretchr/testify/require"
 
+	"gravid/ingest/printable"
 	"gravid/ingest/problem"
 )
 
@@ -58,4 +60,22 @@ func ofOneName(files map[string][]Explained, file string) bool {
 		}
 	}
 	return false
+}
+
+// Every text comes back from a mapping as it was, and none of it acts on a terminal.
+func TestTomlText(t *testing.T) {
+	for _, s := range []string{"Temp", `a "b" \ c`, "bell\a vertical\v escape\x1b delete\x7f", "two\nlines\r", "turned \u202e, \u061c, \u2028", "tag \U000e0041", "é 魚 🐟", "\ufffd"} {
+		requireSameText(t, s)
+	}
+}
+
+func requireSameText(t *testing.T, s string) {
+	t.Helper()
+	text := tomlText(s)
+	for _, r := range text {
+		require.False(t, printable.Acting(r), "%U", r)
+	}
+	var back struct{ K string }
+	require.NoError(t, toml.Unmarshal([]byte("k = "+text), &back), text)
+	require.Equal(t, s, back.K)
 }

@@ -4,10 +4,13 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+	"time"
+	"unicode/utf8"
 
 	"github.com/stretchr/testify/require"
 
 	"gravid/ingest/club"
+	"gravid/ingest/problem"
 )
 
 // FuzzLedger reads any bytes as a log. The law is the ledger: Run fails where a row or a
@@ -38,5 +41,41 @@ func FuzzLedger(f *testing.F) {
 		require.NoError(t, err)
 		require.NoError(t, c.Close())
 		checkSources(t, 0, report.Tables, map[string]int{"k/log.csv": 0})
+	})
+}
+
+// FuzzParseMapping reads any bytes as a mapping. What is wrong in it is an error at the
+// mapping with a remedy, and what is accepted names a zone that exists.
+func FuzzParseMapping(f *testing.F) {
+	f.Add([]byte("version = 1\nkeeper = \"Ana\"\n[[table]]\nsheet = \"2024\"\nheader_row = 3\ndates = \"dmy\"\ndecimal = \",\"\n[table.columns.\"Temp\"]\nis = \"temperature_c\"\nunit = \"Cel\"\n"))
+	f.Add([]byte("version = 1\ntime_zone = \"Europe/Vienna\"\ndelimiter = \"\\t\"\n[[table]]\n[table.columns.x]\nblank = \"no\"\n"))
+	f.Add([]byte("a.b.c = [{d = 1}]\n[[table]]\n[table]\n"))
+	f.Add([]byte("[[[["))
+	f.Fuzz(func(t *testing.T, doc []byte) {
+		m, problems := parseMapping("k/log.toml", doc)
+		for _, p := range problems {
+			require.Equal(t, problem.Error, p.Severity)
+			require.Equal(t, problem.MappingInvalid, p.Code)
+			require.Equal(t, "k/log.toml", p.Place.File)
+			require.NotEmpty(t, p.Fix)
+		}
+		if len(problems) == 0 {
+			require.Equal(t, 1, m.Version)
+			_, err := time.LoadLocation(m.TimeZone)
+			require.NoError(t, err)
+		}
+	})
+}
+
+// FuzzTomlText writes any text into a mapping and reads it back.
+func FuzzTomlText(f *testing.F) {
+	for _, s := range []string{"Temp", `a "b" \ c`, "bell\a \x7f", "\u202e\u2028", "\U000e0041", "é 魚 🐟"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		if !utf8.ValidString(s) { // what is read from logs is valid by then
+			return
+		}
+		requireSameText(t, s)
 	})
 }

@@ -14,13 +14,16 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path"
 	"slices"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"gravid/ingest/club"
+	"gravid/ingest/printable"
 	"gravid/ingest/problem"
 	"gravid/ingest/source"
 	"gravid/ingest/species"
@@ -102,7 +105,7 @@ func runLogs(c *club.Club, paths []string, today time.Time, prepare func(*reader
 		}
 	}
 	all.join(reader)
-	all.finish()
+	all.finish(c.Config)
 	if err := all.readings.Err(); err != nil {
 		return nil, err
 	}
@@ -217,13 +220,21 @@ func list(c *club.Club, paths []string) (files []string, found []problem.Problem
 	}
 	for _, root := range roots {
 		err := fs.WalkDir(logs, root, func(name string, entry fs.DirEntry, err error) error {
+			shown := printable.Line(name)
 			switch {
 			case err != nil && name == root:
 				why := err
 				if p := new(fs.PathError); errors.As(err, &p) {
 					why = p.Err
 				}
-				return &club.Fault{Path: path.Join(LogsDir, name), What: fmt.Sprintf("could not be listed: %v", why), Fix: "give the right to read the folder", Err: err}
+				return &club.Fault{Path: path.Join(LogsDir, shown), What: fmt.Sprintf("could not be listed: %v", why), Fix: "give the right to read the folder", Err: err}
+			case !utf8.ValidString(name): // tables hold text only, and what is below has the name in its path
+				found = append(found, problem.Problem{Severity: problem.Error, Code: problem.FileUnreadable, Place: problem.Place{File: shown},
+					Message: "is not read: its name is not written in UTF-8", Fix: "rename it with letters that every system knows, then ingest again"})
+				if entry != nil && entry.IsDir() {
+					return fs.SkipDir
+				}
+				return nil
 			case err != nil:
 				found = append(found, unreadable(name, err.Error()))
 				return nil
@@ -288,11 +299,15 @@ func (a *collected) add(r *reading) error {
 	return nil
 }
 
+// DuplicateOf stands before the name of the log that is read instead, as the layout
+// of one that is not read because it is the same.
+const DuplicateOf = "duplicate of "
+
 // addDuplicate says of a log that it is not read.
 func (a *collected) addDuplicate(name string, d *duplicate) {
 	a.problems = append(a.problems, problem.Problem{Severity: problem.Note, Code: problem.FileDuplicate,
 		Place: problem.Place{File: name}, Message: d.Error() + ", which is read instead", Fix: "delete one of the two"})
-	a.sources = append(a.sources, club.SourceSheet{File: name, SHA256: d.sha256, Bytes: d.bytes, Layout: "duplicate of " + d.first})
+	a.sources = append(a.sources, club.SourceSheet{File: name, SHA256: d.sha256, Bytes: d.bytes, Layout: DuplicateOf + d.first})
 }
 
 // keepOthers takes over from the tables what came from logs that are not read
@@ -345,39 +360,34 @@ func (a *collected) keepOthers(c *club.Club, anew []string) error {
 	return nil
 }
 
-// spawnsOnlyFloor is how many attempts, all of them successes, make a keeper one
-// who probably writes down successes only.
-const spawnsOnlyFloor = 5
-
 // finish does what needs all logs at once.
-func (a *collected) finish() {
+func (a *collected) finish(c club.Config) {
 	a.sameReadings()
-	type tally struct {
-		all, spawned int
-		file         string
-	}
-	keepers := map[string]*tally{}
-	var order []string
+	only := club.SpawningsOnly(a.attempts, c.Said())
+	spawnings, file := map[string]int{}, map[string]string{}
 	for _, x := range a.attempts {
-		t := keepers[x.Keeper]
-		if t == nil {
-			t = &tally{file: x.Source.File}
-			keepers[x.Keeper] = t
-			order = append(order, x.Keeper)
+		if spawnings[x.Keeper] == 0 {
+			file[x.Keeper] = x.Source.File
 		}
-		t.all++
-		if x.Spawned.OK && x.Spawned.V {
-			t.spawned++
-		}
+		spawnings[x.Keeper]++
 	}
-	for _, k := range order {
-		if t := keepers[k]; t.all >= spawnsOnlyFloor && t.all == t.spawned {
-			a.problems = append(a.problems, problem.Problem{Severity: problem.Note, Code: problem.SpawnsOnly, Place: problem.Place{File: t.file},
-				Message: fmt.Sprintf("all %d attempts of %s ended in a spawning, so failures are probably not written down; they are kept out of comparisons", t.all, k),
-				Fix:     "write down attempts that came to nothing as well"})
-		}
+	for _, k := range slices.Sorted(maps.Keys(only)) {
+		a.problems = append(a.problems, problem.Problem{Severity: problem.Note, Code: problem.SpawnsOnly, Place: problem.Place{File: file[k]},
+			Message: fmt.Sprintf("all %d attempts of %s ended in a spawning, so failures are probably not written down; they are kept out of comparisons", spawnings[k], k),
+			Fix:     fmt.Sprintf("write down attempts that came to nothing as well; if there were none, say so in club.toml: attempts_in_full = [%q]", k)})
 	}
+	a.remedies()
 	problem.Sort(a.problems)
+}
+
+// remedies gives every error that names no remedy of its own that of its kind.
+func (a *collected) remedies() {
+	for i := range a.problems {
+		p := &a.problems[i]
+		if e, ok := problem.Explain(p.Code); ok && p.Fix == "" && p.Severity == problem.Error {
+			p.Fix = e.Remedy
+		}
+	}
 }
 
 func (a *collected) tables() club.Tables {
@@ -448,15 +458,21 @@ func newReader(c club.Config, today time.Time) (*reader, error) {
 		rhythm: time.Duration(c.CheckRhythmHours * float64(time.Hour))}, nil
 }
 
+// mappingBytes is the most that a mapping may have; honest ones stay far below.
+const mappingBytes = 1 << 20
+
 // mapping finds the mapping of a log: of the same name, else of the folder.
 func (r *reader) mapping(c *club.Club, name string) (Mapping, []problem.Problem) {
 	for _, candidate := range []string{strings.TrimSuffix(name, path.Ext(name)) + ".toml", path.Join(path.Dir(name), "ingest.toml")} {
-		doc, err := c.Root().ReadFile(path.Join(LogsDir, candidate))
-		if errors.Is(err, fs.ErrNotExist) {
+		doc, there, refused := source.ReadBeside(c.Root(), path.Join(LogsDir, candidate), mappingBytes)
+		switch {
+		case !there:
 			continue
-		}
-		if err != nil {
-			return Mapping{}, []problem.Problem{unreadable(candidate, err.Error())}
+		case refused != nil:
+			for i := range refused {
+				refused[i].Place.File = candidate
+			}
+			return Mapping{}, refused
 		}
 		return parseMapping(candidate, doc)
 	}

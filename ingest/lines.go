@@ -14,7 +14,7 @@ import (
 var dated = regexp.MustCompile(`^\s*((?:[0-9]{1,4}[./-][0-9]{1,2}[./-][0-9]{2,4})|(?:[0-9]{1,2}\.?\s+\pL{3,10}\.?,?\s+[0-9]{4})|(?:\pL{3,10}\.?\s+[0-9]{1,2}(?:st|nd|rd|th)?,?\s+[0-9]{4}))\s*[:,;–-]?\s+(\S.*)$`)
 
 // mostLines is how many lines of a diary without headings are read; keepers write
-// fewer.
+// fewer. Above its first entry stand no more than above headings (head).
 const mostLines = 20000
 
 // linesOfDiary reads a grid without headings as a diary in lines: each begins with a
@@ -28,7 +28,7 @@ func (t *table) linesOfDiary() (source.Grid, heading.Header, bool) {
 		line := joinedCells(t.grid, r.Cells)
 		m := dated.FindStringSubmatch(line)
 		switch {
-		case len(rows) > mostLines:
+		case len(rows) > mostLines, len(titles) > head:
 			return source.Grid{}, heading.Header{}, false
 		case m != nil:
 			n++

@@ -94,7 +94,7 @@ func books(t *testing.T) []string {
 // needs are what the kernel of each notebook has to find, by the name of the
 // notebook: libraries of Python or packages of R.
 var needs = map[string][]string{
-	"answers-in-r.ipynb":     {"brglm2", "etm", "jsonlite", "survival"},
+	"answers-in-r.ipynb":     {"brglm2", "clubSandwich", "etm", "jsonlite", "survival"},
 	"logs-to-season.ipynb":   nil,
 	"tables-in-python.ipynb": {"pandas", "statsmodels", "matplotlib"},
 }

@@ -65,6 +65,13 @@ func (k Asker) MatterAcross(species []string, t catalogue.Trigger) Across {
 			out.NotCompared = append(out.NotCompared, NotCounted{s, a.Status, a.Reason})
 			continue
 		}
+		if t.Kind == catalogue.Dose {
+			a.OddsRatio = a.Dose.OddsRatio // of one step, which is the same in every species
+		}
+		if !a.OddsRatio.Known() {
+			out.NotCompared = append(out.NotCompared, NotCounted{s, a.Status, "the amounts follow a curve, so no one ratio stands for a step"})
+			continue
+		}
 		out.Answers = append(out.Answers, a)
 		lo, hi := math.Log(lowOf(a.OddsRatio)), math.Log(highOf(a.OddsRatio))
 		if se := (hi - lo) / (2 * tail.NormalUpperQuantile((1-k.Level)/2)); se > 0 && !math.IsInf(se, 0) && !a.OddsRatio.Unbounded {

@@ -10,6 +10,7 @@ import (
 	"math"
 
 	"gravid/analyze/exposure"
+	"gravid/stats/count"
 )
 
 // A Verdict is what an interval says against the difference that is worth acting
@@ -75,6 +76,7 @@ const (
 	TooFewKeepers   Status = "too-few-keepers"  // fewer than 2 keepers whose records hold both sides of the comparison
 	FitFailed       Status = "fit-failed"       // the estimate did not reach its stopping rule
 	FollowsPlacebo  Status = "follows-placebo"  // the trigger shifted into the future shows a link too
+	BlanksDecide    Status = "blanks-decide"    // the trigger was written down by the outcome, and what the blanks may hold would change the verdict
 	SpawningsOnly   Status = "spawnings-only"   // only keepers who write down successes
 	SpeciesUnlogged Status = "species-unlogged" // no attempt of this species
 )
@@ -239,11 +241,41 @@ type LeaveOut struct {
 // Bounds are the difference per 100 if every missing trigger had been there, or none,
 // and the least and the most that any filling of the blanks could make of it.
 type Bounds struct {
-	Missing    int `json:"missing"`
-	AllWith    Num `json:"all_with"`
-	AllWithout Num `json:"all_without"`
-	Least      Num `json:"least"`
-	Most       Num `json:"most"`
+	Missing int `json:"missing"`
+	// Of attempts that spawned and of those that did not: how many there are, and in how
+	// many of them the trigger is blank.
+	Spawned        int `json:"spawned"`
+	SpawnedMissing int `json:"spawned_missing"`
+	Failed         int `json:"not_spawned"`
+	FailedMissing  int `json:"not_spawned_missing"`
+	AllWith        Num `json:"all_with"`
+	AllWithout     Num `json:"all_without"`
+	Least          Num `json:"least"`
+	Most           Num `json:"most"`
+}
+
+// blanksDiffer is by how much the shares of blanks must differ between attempts that spawned
+// and others before a reader is warned, and fewestBlanks how many blanks it takes.
+const (
+	blanksDiffer = 0.1
+	fewestBlanks = 5
+)
+
+// ByOutcome reports whether the trigger was written down more often after one outcome than
+// after the other. Where that is so, what was written down may hang on what came of it.
+func (b Bounds) ByOutcome() bool {
+	if b.Missing < fewestBlanks || b.Spawned == 0 || b.Failed == 0 {
+		return false
+	}
+	apart := float64(b.SpawnedMissing)/float64(b.Spawned) - float64(b.FailedMissing)/float64(b.Failed)
+	return math.Abs(apart) >= blanksDiffer
+}
+
+// surelyByOutcome is ByOutcome where chance alone would hardly do that (Fisher's exact
+// test, 5 in 100).
+func (b Bounds) surelyByOutcome() bool {
+	p, err := count.Fisher(b.SpawnedMissing, b.Spawned, b.FailedMissing, b.Failed)
+	return b.ByOutcome() && err == nil && p < 0.05
 }
 
 // EValue says how strong something unrecorded would have to be linked both with
@@ -253,13 +285,68 @@ type EValue struct {
 	Limit    Num `json:"limit"`
 }
 
-// Dose is the answer per natural step of an amount.
+// Dose is the answer of an amount: per natural step where a straight line stands for
+// it, by amounts where it bends. Amounts are in Unit. The JSON names are fixed.
+//
+// Where the records carry a curve, the answer comes from contrasts between fixed amounts
+// of it, and From, To and At are those of the one that says most. Otherwise From and To
+// are two amounts on a straight line.
+//
+// Curve is filled in wherever chances follow, along the curve where there are Knots and
+// along the straight line otherwise; it never goes beyond the middle 90 % of the amounts
+// seen. Rug are the records below it.
 type Dose struct {
 	Unit      string   `json:"unit"`
 	Step      Num      `json:"step"`
-	OddsRatio Interval `json:"odds_ratio_per_step"`
+	OddsRatio Interval `json:"odds_ratio_per_step"` // null where Curved: no one ratio stands for all steps
 	From      Num      `json:"from"`
 	To        Num      `json:"to"`
+	At        Num      `json:"at"`            // of the contrast that leads, see AmountContrast; mostly null
 	Low       Num      `json:"observed_low"`  // 5th percentile seen
 	High      Num      `json:"observed_high"` // 95th percentile seen
+
+	Curved   bool        `json:"curved"`    // the curve can be told from a straight line
+	CurveP   Num         `json:"curve_p"`   // against a straight line; null where the records do not carry a curve
+	Knots    []float64   `json:"knots"`     // rising; null where there is no curve
+	Curve    []DosePoint `json:"curve"`     // by rising amount, about 25; null where no chances follow
+	BestFrom Num         `json:"best_from"` // amounts from here to BestTo can't be told from the best one
+	BestTo   Num         `json:"best_to"`   // both null where not Curved or the best is no stretch of amounts
+	// DiffersFrom is the amount from which on all amounts up to High can be told from Low;
+	// null where none can, or there is no link.
+	DiffersFrom Num `json:"differs_from"`
+
+	Contrasts []AmountContrast `json:"contrasts"` // between low, middle and high amounts; null where there is no curve
+	Rug       []RugMark        `json:"rug"`       // by rising amount, at most 200
+	CurveNote string           `json:"curve_note,omitempty"`
+}
+
+// A DosePoint is how many of 100 attempts spawn at an amount, averaged over the
+// records in everything else, with its pointwise interval.
+type DosePoint struct {
+	Amount  Num `json:"amount"`
+	Per100  Num `json:"per_100"`
+	Low     Num `json:"low"`
+	High    Num `json:"high"`
+	Records int `json:"records"` // rows (attempts, or days at risk) nearer to this amount than to the other points
+}
+
+// An AmountContrast is the difference per 100 attempts at To less those at From, the lower
+// amount. Where At is known it is the difference at At less what a straight line from From
+// to To gives there: whether the middle lies above or below both ends taken together. Its
+// interval holds together with those of the other contrasts.
+type AmountContrast struct {
+	From       Num      `json:"from"`
+	To         Num      `json:"to"`
+	At         Num      `json:"at"` // null for two amounts
+	Difference Interval `json:"difference"`
+	OddsRatio  Interval `json:"odds_ratio"`
+}
+
+// A RugMark counts the records at one amount: the attempts that had it, and the
+// spawnings that went with it. With more than 200 amounts a mark is the middle of a
+// narrow stretch.
+type RugMark struct {
+	Amount    Num `json:"amount"`
+	Attempts  int `json:"attempts"`
+	Spawnings int `json:"spawnings"`
 }

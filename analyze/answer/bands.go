@@ -88,12 +88,16 @@ func (c *comparison) fitBands(list []Band, columns [][]float64) {
 	if err != nil || !m.Status.Usable() {
 		return
 	}
+	first := make([]int, len(in)) // the bands are the first columns
+	for j := range first {
+		first[j] = j
+	}
+	jackknives, err := m.Jackknives(c.cluster, first, c.Level)
+	if err != nil {
+		return
+	}
 	for j, b := range in {
-		jackknife, err := m.Jackknife(c.cluster, j, c.Level)
-		if err != nil {
-			continue
-		}
-		if env := logit.Envelope(m.Profile(j, c.Level), jackknife.Estimate); env.Status.Usable() {
+		if env := logit.Envelope(m.Profile(j, c.Level), jackknives[j].Estimate); env.Status.Usable() {
 			list[b].Odds = oddsInterval(env.Estimate, 1)
 		}
 	}

@@ -20,6 +20,11 @@ type Eggs struct {
 	PerClutch    Mean               `json:"per_clutch"`
 	PerFemale    Mean               `json:"per_female"`
 	PerFemaleDay Mean               `json:"per_female_day"`
+	Collection   Mean               `json:"per_collection"` // of fish that are collected from again and again; N counts attempts
+	Collections  int                `json:"collections"`
+	Females      Interval           `json:"twice_the_females"`     // factor of the eggs of a clutch
+	Livebearing  bool               `json:"livebearing,omitempty"` // young are born: they stand where eggs would
+	Counting     []CountingMethod   `json:"counting_methods"`
 	Dispersion   Interval           `json:"dispersion"` // size k of the negative binomial: variance = mean + mean²/k
 	Fertile      EggShare           `json:"fertile"`
 	Hatched      EggShare           `json:"hatched"`
@@ -115,15 +120,23 @@ func (k Asker) Eggs(species string) Eggs {
 	}
 	e.PerClutch, e.PerFemale = k.mean(eggs), k.mean(perFemale)
 	e.PerFemaleDay = k.perFemaleDay(species)
+	e.Collection, e.Collections = k.perCollection(species)
+	e.Females = k.twiceTheFemales(species)
+	e.Counting = k.countingMethods(species)
 	k.spread(&e, eggs)
 	e.Bins = bins(eggs)
 	e.Fertile = k.eggShare(species, func(c *club.Clutch) club.Count { return c.Fertile })
 	e.Hatched = k.eggShare(species, func(c *club.Clutch) club.Count { return c.Hatched })
 	e.Swimming = k.eggShare(species, func(c *club.Clutch) club.Count { return c.FreeSwimming })
+	if e.Livebearing = reference.IsLivebearing(species); e.Livebearing {
+		e.Fertile.Reason, e.Hatched.Reason = "the young are born", "the young are born"
+	}
 	e.Methods = append(e.Methods,
 		"Means: t interval on the logarithmic scale that allows for spread beyond chance (quasi-likelihood).",
 		"Single next clutch: negative binomial, with how unsure its own numbers are taken in.",
 		"Per female and day: all eggs over all female-days of the attempts, jackknife over keepers.",
+		"Per collection: all eggs over all collections, of attempts with more than one; jackknife over attempts.",
+		"Twice the females, and ways of counting against counting one by one: negative binomial regression, the latter among keepers who do both, with a term for each.",
 		"Shares: beta-binomial with the clutch as the unit, of the eggs.")
 	return e
 }
@@ -200,10 +213,19 @@ func (k Asker) mean(amounts []float64) Mean {
 // perFemaleDay is all eggs over all female-days of the attempts, those without a
 // spawning included; keepers who write down spawnings only stay out.
 func (k Asker) perFemaleDay(species string) Mean {
-	eggs := map[string]club.Count{}
+	eggs := map[string]club.Count{} // of all clutches of an attempt; unknown where one is not counted
+	last := map[string]club.When{}  // when the last of them was laid
+	clutches := map[string]int{}
 	for i := range k.Records.Clutches {
 		c := &k.Records.Clutches[i]
-		eggs[c.AttemptID] = c.Eggs
+		before, several := eggs[c.AttemptID]
+		last[c.AttemptID] = later(last[c.AttemptID], c.LaidTo)
+		clutches[c.AttemptID]++
+		if several && (!before.OK || !c.Eggs.OK) {
+			eggs[c.AttemptID] = club.Count{}
+			continue
+		}
+		eggs[c.AttemptID] = club.Count{V: before.V + c.Eggs.V, OK: c.Eggs.OK}
 	}
 	keeperOf := map[string]int{}
 	var parts []count.Part
@@ -214,7 +236,9 @@ func (k Asker) perFemaleDay(species string) Mean {
 		}
 		n, end := 0.0, a.Ended
 		if a.Spawned.V {
-			end = a.SpawnedAt
+			if end = a.SpawnedAt; clutches[a.ID] > 1 {
+				end = later(end, last[a.ID])
+			}
 			counted := eggs[a.ID]
 			if !counted.OK {
 				continue // a spawning whose eggs nobody counted is not one of 0 eggs
@@ -242,6 +266,14 @@ func (k Asker) perFemaleDay(species string) Mean {
 	return meanOf(e)
 }
 
+// later is the later of two instants, as far as they are known.
+func later(a, b club.When) club.When {
+	if !a.OK || b.OK && b.V.After(a.V) {
+		return b
+	}
+	return a
+}
+
 // spread fits the negative binomial and says where a single next clutch should
 // fall. Ranges enter as ranges.
 func (k Asker) spread(e *Eggs, eggs []float64) {
@@ -254,11 +286,7 @@ func (k Asker) spread(e *Eggs, eggs []float64) {
 		if c.Species != e.Species || !c.Eggs.OK || c.Eggs.V == 0 {
 			continue
 		}
-		n := count.Exactly(int(c.Eggs.V))
-		if c.EggsLow.OK && c.EggsHigh.OK && c.EggsLow.V <= c.EggsHigh.V {
-			n = count.Count{Lo: float64(c.EggsLow.V), Hi: float64(c.EggsHigh.V)}
-		}
-		counts = append(counts, n)
+		counts = append(counts, eggsOf(c))
 	}
 	m, err := count.FitNegativeBinomial(counts, k.Level)
 	if err != nil {

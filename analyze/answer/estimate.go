@@ -40,19 +40,25 @@ func (c *comparison) estimate() {
 	a := &c.answer
 	a.Status = OK
 	c.odds(fit, env)
-	if !c.relative {
-		c.perHundred(fit, env)
+	if f, ok := c.alongCurve(); ok {
+		fit, env = f.fitted, envelope{Enveloped: f.env}
+	} else {
+		if !c.relative {
+			c.perHundred(fit, env)
+		}
+		c.judge(env.Estimate)
+		c.alongLine(env)
 	}
 	c.leaveKeepersOut(fit)
 	if !c.relative {
 		c.missingBounds(fit)
 	}
 	c.eValue(fit, env)
-	c.judge(env.Estimate)
 	c.placebo()
 	c.pressureDose()
 	c.nameSeparation(fit)
-	if a.Verdict == CannotTell {
+	c.noteFewKeepers()
+	if a.Verdict == CannotTell && !c.hidden && a.Status != BlanksDecide {
 		c.moreNeeded(env)
 	}
 	c.nextStep()
@@ -63,15 +69,24 @@ func (c *comparison) estimate() {
 	}
 }
 
+// fewKeepers is how many keepers a link may rest on and still be called an early sign only.
+// With so few the jackknife has 1 to 3 degrees of freedom.
+const fewKeepers = 4
+
+// noteFewKeepers says so where a link rests on few keepers.
+func (c *comparison) noteFewKeepers() {
+	a := &c.answer
+	if n := a.Counts.Informative; n <= fewKeepers && (a.Verdict == Matters || a.Verdict == Leans) {
+		a.Notes = append(a.Notes, fmt.Sprintf("this rests on %d keepers who tried it both ways and saw both outcomes: an early sign, which more keepers have to bear out", n))
+	}
+}
+
 // judge gives the verdict: from the difference per 100 attempts, or, where only
 // relative results exist, from the odds ratio.
 func (c *comparison) judge(log stats.Estimate) {
 	a := &c.answer
 	if c.relative {
-		step := 1.0
-		if c.t.Kind == catalogue.Dose {
-			step = c.t.Step
-		}
+		step := c.step()
 		a.Verdict = Judge(step*log.Lo, step*log.Hi, math.Log(RelativeMargin))
 		return
 	}
@@ -96,9 +111,16 @@ func (c *comparison) refuse(f fitted) {
 func (c *comparison) setClusters() {
 	c.answer.Counts.ClusterOf = "keeper"
 	c.cluster = c.frame.Keeper
-	if c.t.Assigned == catalogue.ByWeather && c.frame.ByDay {
+	weather := c.t.Assigned == catalogue.ByWeather && c.frame.ByDay
+	switch {
+	case weather && c.matched:
+		c.cluster = c.Records.Stretches(c.frame)
+		c.answer.Counts.ClusterOf = fmt.Sprintf("stretch of %d days under one sky", exposure.StratumDays)
+	case weather:
 		c.cluster = c.Records.Episodes(c.frame)
 		c.answer.Counts.ClusterOf = fmt.Sprintf("weather episode of %d days", exposure.EpisodeDays)
+	case c.matched: // Keeper numbers the strata, in place of keepers
+		c.cluster = c.frame.KeeperNumbers()
 	}
 	seen := map[int]bool{}
 	for _, g := range c.cluster {
@@ -146,14 +168,23 @@ func (c *comparison) fit(f *exposure.Frame, x []float64, adjust []column) fitted
 
 func (f fitted) triggerFaulty() bool { return slices.Contains(f.model.Identifiability.Faulty(), 0) }
 
-// envelope is the interval of the trigger's log odds ratio.
-func (f fitted) envelope(cluster []int, level float64) logit.Enveloped {
-	jackknife, err := f.model.Jackknife(cluster, 0, level)
+// An envelope is the interval of the trigger's log odds ratio: the wider, at each end, of
+// the profile and of the jackknife over clusters along the profile.
+type envelope struct {
+	logit.Enveloped
+	clusters logit.ClusterProfile
+}
+
+func (f fitted) envelope(cluster []int, level float64) envelope {
+	clusters, err := f.model.JackknifeProfile(cluster, 0, level)
 	if err != nil { // one cluster number a row
 		panic("analyze/answer: " + err.Error())
 	}
-	return logit.Envelope(f.model.Profile(0, level), jackknife.Estimate)
+	return envelope{logit.Envelope(f.model.Profile(0, level), clusters.Estimate), clusters}
 }
+
+// p is the larger of the p-values that belong to the two parts.
+func (e envelope) p(f fitted) float64 { return max(f.model.LRTest(0).P, e.clusters.P) }
 
 // interval turns an estimate on the log scale into one of odds ratios for a
 // difference of step.
@@ -171,11 +202,8 @@ func highOf(i Interval) float64 { return float64(i.High) }
 
 // odds fills in the odds ratio, its two parts, and a p-value from the same
 // procedure: the larger of the two that belong to the parts.
-func (c *comparison) odds(f fitted, env logit.Enveloped) {
-	step := 1.0
-	if c.t.Kind == catalogue.Dose {
-		step = c.t.Step
-	}
+func (c *comparison) odds(f fitted, env envelope) {
+	step := c.step()
 	a := &c.answer
 	a.OddsRatio = oddsInterval(env.Estimate, step)
 	if a.Dose != nil {
@@ -183,126 +211,12 @@ func (c *comparison) odds(f fitted, env logit.Enveloped) {
 	}
 	profile, jackknife := oddsInterval(env.Profile, step), oddsInterval(env.Jackknife, step)
 	a.Checks.Profile, a.Checks.Jackknife = &profile, &jackknife
-	half := (env.Jackknife.Hi - env.Jackknife.Lo) / 2
-	df := float64(a.Counts.Clusters - 1)
-	se := half / tail.StudentUpperQuantile((1-c.Level)/2, df)
-	p := f.model.LRTest(0).P
-	if se > 0 {
-		p = max(p, 2*tail.StudentUpper(math.Abs(env.Value)/se, df))
-	}
+	p := env.p(f)
 	a.PValue, a.PAdjusted = Num(p), Num(p)
 }
 
-// chances is what a model says of 100 attempts with the trigger at one value.
-func (c *comparison) chances(f fitted, coef, intercept []float64, x float64) (attempt, day float64) {
-	perDay := f.linear(coef, intercept)
-	sum := 0.0
-	for i := range perDay {
-		sum += logistic(perDay[i] + coef[0]*x)
-	}
-	day = sum / float64(len(perDay))
-	if !f.frame.ByDay {
-		return day, day
-	}
-	return c.withinAttempt(f, perDay, coef, x), day
-}
-
-// linear is the linear predictor of each row without the trigger's part.
-func (f fitted) linear(coef, intercept []float64) []float64 {
-	at := map[int]float64{}
-	for k, g := range f.model.Groups {
-		at[g] = intercept[k]
-	}
-	eta := make([]float64, len(f.frame.Y))
-	for i := range eta {
-		eta[i] = at[f.frame.Keeper[i]]
-		for j, a := range f.adjust {
-			eta[i] += coef[j+1] * a.values[i]
-		}
-	}
-	return eta
-}
-
-func logistic(eta float64) float64 { return 1 / (1 + math.Exp(-eta)) }
-
-// withinAttempt is the mean over attempts of the chance to have spawned by the
-// end of an attempt of typical length, all of its days at the same value of the
-// trigger. Days beyond those on record look like the attempt's last day, but for
-// the day of the attempt itself.
-func (c *comparison) withinAttempt(f fitted, perDay, coef []float64, x float64) float64 {
-	days := c.answer.Per100.Days
-	logDay := slices.IndexFunc(f.adjust, func(a column) bool { return a.name == "day of the attempt" })
-	slope := 0.0
-	if logDay >= 0 {
-		slope = coef[logDay+1]
-	}
-	fr := f.frame
-	sum, attempts := 0.0, 0
-	for i := 0; i < len(fr.Y); {
-		j := i
-		for j < len(fr.Y) && fr.Attempt[j] == fr.Attempt[i] {
-			j++
-		}
-		none := 1.0
-		for d := 1; d <= days; d++ {
-			row := min(i+d-1, j-1)
-			eta := perDay[row] + coef[0]*x + slope*(math.Log(float64(d))-math.Log(float64(fr.Day[row])))
-			none *= 1 - logistic(eta)
-		}
-		sum += 1 - none
-		attempts++
-		i = j
-	}
-	return sum / float64(attempts)
-}
-
-// difference is the difference per 100 attempts with the slope of the trigger
-// held at b and everything else fitted; infinite b is taken at the reach of the
-// profile.
-func (c *comparison) differenceAt(f fitted, b float64) (with, without, perDayWith, perDayWithout float64, ok bool) {
-	const reach = 50 // beyond this the chances no longer change
-	r := f.model.Constrained(0, max(-reach, min(reach, b)))
-	if !r.Status.Usable() {
-		return 0, 0, 0, 0, false
-	}
-	intercept := f.model.RecalibrateAt(r)
-	with, perDayWith = c.chances(f, r.Coef, intercept, c.to)
-	without, perDayWithout = c.chances(f, r.Coef, intercept, c.from)
-	return with, without, perDayWith, perDayWithout, true
-}
-
-// perHundred turns the interval of the slope, end by end, into one of the
-// difference per 100 attempts.
-func (c *comparison) perHundred(f fitted, env logit.Enveloped) {
-	a := &c.answer
-	if f.frame.ByDay {
-		a.Per100.Days = f.frame.TypicalDays()
-	}
-	with, without, dayWith, dayWithout, ok := c.differenceAt(f, env.Value)
-	if !ok {
-		a.Status, a.Reason = FitFailed, "the chances could not be worked out"
-		return
-	}
-	at := with - without
-	ends := []float64{at}
-	for _, b := range []float64{env.Lo, env.Hi} {
-		w, wo, _, _, ok := c.differenceAt(f, b)
-		if !ok {
-			a.Status, a.Reason = FitFailed, "the ends of the interval could not be worked out"
-			return
-		}
-		ends = append(ends, w-wo)
-	}
-	a.Per100.With, a.Per100.Without = Num(100*with), Num(100*without)
-	if f.frame.ByDay && c.answer.Design == ByTankDay {
-		a.Per100.PerDay = &PerDay{Num(100 * dayWith), Num(100 * dayWithout)}
-	}
-	a.Per100.Difference = newInterval(100*at, 100*slices.Min(ends), 100*slices.Max(ends), c.Level,
-		"averaged over the records (g-computation) at the ends of the odds ratio's interval", false)
-}
-
 // refuseInterval says why there is an estimate but no interval to trust.
-func (c *comparison) refuseInterval(env logit.Enveloped) {
+func (c *comparison) refuseInterval(env envelope) {
 	c.answer.Status, c.answer.Verdict = FitFailed, CannotTell
 	c.answer.Reason = fmt.Sprintf("the records rest on a single %s: without it the figure cannot be worked out", c.answer.Counts.ClusterOf)
 	c.answer.NextStep = "more keepers should try it both ways"
@@ -317,10 +231,7 @@ func (c *comparison) leaveKeepersOut(f fitted) {
 	if err != nil {
 		panic("analyze/answer: " + err.Error())
 	}
-	step := 1.0
-	if c.t.Kind == catalogue.Dose {
-		step = c.t.Step
-	}
+	step := c.step()
 	out := LeaveOut{Low: unknown, High: unknown}
 	lo, hi, far := math.Inf(1), math.Inf(-1), -1.0
 	for k, b := range l.Coef {
@@ -345,7 +256,8 @@ func (c *comparison) leaveKeepersOut(f fitted) {
 // missingBounds fits anew with every missing trigger taken as there, as not there, as
 // there where the attempt spawned, and as there where it did not: the last two are the
 // ends that nothing recorded rules out (Manski). Only for yes/no: a missing amount has no
-// such ends.
+// such ends. Where the blanks hang on the outcome, a verdict stays only if all four
+// give it.
 func (c *comparison) missingBounds(f fitted) {
 	b := c.answer.Checks.Missing
 	if b == nil || c.t.Kind != catalogue.YesNo {
@@ -355,10 +267,12 @@ func (c *comparison) missingBounds(f fitted) {
 	full.frame = c.full
 	full.answer.Notes, full.answer.Adjusted, full.adjust = nil, nil, nil
 	full.chooseAdjustment()
+	full.setClusters()
 	spawned := map[int]bool{}
 	for i, a := range c.full.Attempt {
 		spawned[a] = spawned[a] || c.full.Y[i] == 1
 	}
+	weakest := c.answer.Verdict
 	bound := func(fill func(spawned bool) float64) Num {
 		x := slices.Clone(c.fullX)
 		for i := range x {
@@ -368,29 +282,57 @@ func (c *comparison) missingBounds(f fitted) {
 		}
 		m := full.fit(c.full, x, full.adjust)
 		if !m.model.Status.Usable() {
+			weakest = CannotTell
 			return unknown
 		}
-		with, without, _, _, ok := full.differenceAt(m, m.model.Coef[0])
+		at, ok := full.differenceAt(m, m.model.Coef[0])
 		if !ok {
+			weakest = CannotTell
 			return unknown
 		}
-		return Num(100 * (with - without))
+		if b.surelyByOutcome() && weakest != CannotTell {
+			weakest = weaker(weakest, full.verdictOf(m), float64(c.answer.Per100.Difference.Estimate)*at.difference() > 0)
+		}
+		return Num(100 * at.difference())
 	}
 	b.AllWith, b.AllWithout = bound(func(bool) float64 { return 1 }), bound(func(bool) float64 { return 0 })
-	inFavour, against := bound(func(spawned bool) float64 { return oneIf(spawned) }), bound(func(spawned bool) float64 { return oneIf(!spawned) })
-	b.Least, b.Most = unknown, unknown
-	for _, x := range []Num{b.AllWith, b.AllWithout, inFavour, against} {
-		if math.IsNaN(float64(x)) {
-			b.Least, b.Most = unknown, unknown
-			return
-		}
-		if math.IsNaN(float64(b.Least)) || x < b.Least {
-			b.Least = x
-		}
-		if math.IsNaN(float64(b.Most)) || x > b.Most {
-			b.Most = x
+	all := []Num{b.AllWith, b.AllWithout, bound(func(spawned bool) float64 { return oneIf(spawned) }), bound(func(spawned bool) float64 { return oneIf(!spawned) })}
+	if !slices.ContainsFunc(all, func(x Num) bool { return math.IsNaN(float64(x)) }) {
+		b.Least, b.Most = slices.Min(all), slices.Max(all)
+	}
+	if b.surelyByOutcome() && weakest != c.answer.Verdict {
+		c.answer.Verdict = weakest
+		if weakest == CannotTell {
+			c.answer.Status = BlanksDecide
+			c.answer.Reason = "whether it was written down hangs on what came of it, and what the blanks may hold would change the answer"
 		}
 	}
+}
+
+// verdictOf is the verdict that a fit gives by itself.
+func (c comparison) verdictOf(m fitted) Verdict {
+	env := m.envelope(c.cluster, c.Level)
+	if !env.Status.Usable() {
+		return CannotTell
+	}
+	c.perHundred(m, env)
+	if d := c.answer.Per100.Difference; c.answer.Status == OK && d.Known() {
+		return Judge(lowOf(d), highOf(d), c.Margin)
+	}
+	return CannotTell
+}
+
+// weaker joins two verdicts on the same question, whose differences have the same sign or
+// not: what both say of a link or the lack of one, and otherwise nothing.
+func weaker(a, b Verdict, sameSign bool) Verdict {
+	linked := func(v Verdict) bool { return v == Matters || v == Leans }
+	switch {
+	case a == b && (sameSign || !linked(a)):
+		return a
+	case linked(a) && linked(b) && sameSign:
+		return Leans
+	}
+	return CannotTell
 }
 
 func oneIf(yes bool) float64 {
@@ -400,10 +342,10 @@ func oneIf(yes bool) float64 {
 	return 0
 }
 
-func (c *comparison) eValue(f fitted, env logit.Enveloped) {
+func (c *comparison) eValue(f fitted, env envelope) {
 	common := f.model.Successes > 0.15*f.model.Trials
 	e := env.Estimate
-	if c.t.Kind == catalogue.Dose {
+	if c.t.Kind == catalogue.Dose && c.curve == nil {
 		step := c.to - c.from
 		e.Value, e.Lo, e.Hi = step*e.Value, step*e.Lo, step*e.Hi
 	}
@@ -466,7 +408,8 @@ func (c *comparison) pressureDose() {
 	}
 	c.answer.Dose = &Dose{
 		Unit: c.t.UnitName, Step: Num(c.t.Step), OddsRatio: oddsInterval(env.Estimate, c.t.Step),
-		From: Num(c.from), To: Num(c.to), Low: Num(count.Quantile(amounts, 0.05)), High: Num(count.Quantile(amounts, 0.95)),
+		From: Num(c.from), To: Num(c.to), At: unknown, Low: Num(count.Quantile(amounts, 0.05)), High: Num(count.Quantile(amounts, 0.95)),
+		CurveP: unknown, BestFrom: unknown, BestTo: unknown, DiffersFrom: unknown,
 	}
 }
 
@@ -485,7 +428,7 @@ const reserve = 0.84 / 1.96
 // went on like these: n (w/w*)^2 - n, with w half the interval and w* the widest
 // half that still leads to a verdict. The range comes from the places where the
 // truth may lie (the middle four fifths of the estimate's spread).
-func (c *comparison) moreNeeded(env logit.Enveloped) {
+func (c *comparison) moreNeeded(env envelope) {
 	d := c.answer.Per100.Difference
 	n := float64(c.answer.Counts.Attempts)
 	half := (highOf(d) - lowOf(d)) / 2
@@ -515,7 +458,7 @@ func (c *comparison) moreNeeded(env logit.Enveloped) {
 // keepersNeeded replaces attempts by keepers where keepers differ so much that
 // more of the same cannot narrow the interval enough: the jackknife then is wider
 // than what the number of spawnings accounts for.
-func (c *comparison) keepersNeeded(env logit.Enveloped, shrink float64, out *MoreNeeded) {
+func (c *comparison) keepersNeeded(env envelope, shrink float64, out *MoreNeeded) {
 	if c.answer.Counts.ClusterOf != "keeper" {
 		return
 	}
@@ -551,8 +494,12 @@ func (c *comparison) nextStep() {
 	switch {
 	case a.Status == FollowsPlacebo:
 		a.NextStep = "records of all seasons of the year, from more keepers, would help to tell it from the season"
+	case a.Status == BlanksDecide:
+		a.NextStep = "write it down for every attempt before the outcome is known, also when it was not done; what is blank now can perhaps still be asked for"
 	case a.Verdict == Matters || a.Verdict == Leans:
 		a.NextStep = "go on writing it down for every attempt, whatever comes of it; a trial in which chance decides who gets it would tell more"
+	case c.hidden:
+		a.NextStep = "more attempts at the lowest, the middle and the highest amounts, the same keeper with all of them, would tell a curve from a straight line"
 	case a.Verdict == NoDifference:
 		a.NextStep = "for this species, look at other triggers first"
 	case !math.IsNaN(float64(a.MoreNeeded.Keepers)):
@@ -577,6 +524,12 @@ func (c *comparison) methods(f fitted) {
 		fmt.Sprintf("Estimate: logistic regression with the penalty of Firth (1993), %d rows, %d different ones, %d iterations; chances with intercepts recalibrated for each keeper (Puhr et al. 2017).", f.model.Rows, f.model.Patterns, f.model.Iterations),
 		fmt.Sprintf("Interval: the wider, at each end, of the penalised profile interval and a jackknife that leaves out one %s at a time (CV3) with Student's t; p is the larger of the two.", c.answer.Counts.ClusterOf),
 	)
+	if c.curve != nil {
+		k := c.curve.spline.Knots()
+		c.answer.Methods = append(c.answer.Methods,
+			fmt.Sprintf("Amounts: a restricted cubic spline with knots at %s, %s and %s %s (10, 50 and 90 %% of the rows; Harrell 2015). The bend is asked for by the larger p of the penalised likelihood ratio and of the jackknife with Student's t.", trim(k[0]), trim(k[1]), trim(k[2]), c.t.UnitName),
+			fmt.Sprintf("Contrasts: the knots pair by pair, and the middle one against a straight line between the outer ones; intervals and p-values hold for all %d together, by the law of the largest |t| (Dunnett & Sobel 1954), for the likelihood and for the jackknife each with its own correlations. Best amounts, and the amount from which on all differ from the lowest, are those that Scheffé's intervals (1953) leave.", len(c.answer.Dose.Contrasts)))
+	}
 	if len(f.dropped) > 0 {
 		c.answer.Methods = append(c.answer.Methods, "Not held alike because something else says the same: "+strings.Join(f.dropped, ", ")+".")
 	}

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"gravid/analyze/catalogue"
 	"gravid/ingest/club"
@@ -37,10 +38,10 @@ type Group struct {
 // mostGroups is how many groups are set side by side; more is a list, not a comparison.
 const mostGroups = 20
 
-// GroupNames are what clutches can be grouped by, besides the codes of yes/no triggers
-// that are fixed for the attempt.
+// GroupNames are what clutches can be grouped by, besides the codes of triggers that are
+// fixed for the attempt, a club's own among them.
 func GroupNames() []string {
-	return []string{"keeper", "tank", "hatch-aid", "temperature", "year", "females", "eggs-method", "loss"}
+	return []string{"keeper", "tank", "hatch-aid", "temperature", "year", "month", "females", "eggs-method", "loss"}
 }
 
 // A labeller names the group of a clutch; empty where it is not known.
@@ -66,6 +67,14 @@ func (k Asker) labels(by string) (labeller, bool) {
 			}
 			return strconv.Itoa(c.LaidTo.V.In(k.Records.Zone).Year())
 		}, true
+	case "month":
+		return func(c *club.Clutch) string {
+			if !c.LaidTo.OK {
+				return ""
+			}
+			at := c.LaidTo.V.In(k.Records.Zone)
+			return fmt.Sprintf("%02d %s", at.Month(), at.Month())
+		}, true
 	case "temperature":
 		return func(c *club.Clutch) string {
 			if !c.TemperatureC.OK {
@@ -83,7 +92,7 @@ func (k Asker) labels(by string) (labeller, bool) {
 		}, true
 	}
 	t, ok := catalogue.Find(k.Triggers, by)
-	if !ok || t.FromAttempt == nil || t.Kind != catalogue.YesNo {
+	if !ok || t.FromAttempt == nil {
 		return nil, false
 	}
 	attempts := map[string]*club.Attempt{}
@@ -98,12 +107,18 @@ func (k Asker) labels(by string) (labeller, bool) {
 		switch v := t.FromAttempt(a); {
 		case !v.OK:
 			return ""
+		case t.Kind == catalogue.Dose: // in bands of one natural step
+			low := t.Step * math.Floor(v.V/t.Step+1e-9)
+			return strings.TrimSpace(fmt.Sprintf("%s to %s %s", plain(low), plain(low+t.Step), t.UnitName))
 		case v.V == 1:
 			return t.With
 		}
 		return t.Without
 	}, true
 }
+
+// plain is a number without an exponent and without the noise of binary fractions.
+func plain(x float64) string { return strconv.FormatFloat(math.Round(x*1e6)/1e6, 'f', -1, 64) }
 
 // KnowsGroup reports whether clutches can be grouped by a name.
 func (k Asker) KnowsGroup(by string) bool {

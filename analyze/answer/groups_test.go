@@ -32,7 +32,7 @@ func warmAndCool(faster float64, seed uint64) Asker {
 		c := club.Clutch{ID: id, AttemptID: id, Keeper: string(rune('A' + i%4)), Species: "Danio rerio", LaidFrom: club.Some(laid.AddDate(0, 0, -1)), LaidTo: club.Some(laid),
 			HatchFrom: club.Some(laid.AddDate(0, 0, int(looked)-1)), HatchTo: club.Some(laid.AddDate(0, 0, int(looked))), TemperatureC: club.Some(temperature), Eggs: club.Some(int64(80 + rng.IntN(40)))}
 		t.Clutches = append(t.Clutches, c)
-		t.Attempts = append(t.Attempts, club.Attempt{ID: id, Keeper: c.Keeper, Species: c.Species, LiveFood: food})
+		t.Attempts = append(t.Attempts, club.Attempt{ID: id, Keeper: c.Keeper, Species: c.Species, LiveFood: food, ConditioningDays: club.Some(map[bool]float64{true: 10, false: 21}[warm])})
 	}
 	return Asker{Records: exposure.New(t, exposure.Options{}), Triggers: catalogue.Triggers()}
 }
@@ -48,6 +48,13 @@ func TestTimesOfGroups(t *testing.T) {
 	require.NotEmpty(t, g.Method)
 	byFood := k.TimingBy("Danio rerio", Lay, Hatch, "live-food")
 	require.InDelta(t, float64(g.P), float64(byFood.P), 1e-12, "the same groups by another name")
+
+	byDose := k.TimingBy("Danio rerio", Lay, Hatch, "conditioning")
+	require.Equal(t, []string{"7 to 14 days", "21 to 28 days"}, []string{byDose.Groups[0].Name, byDose.Groups[1].Name}, "an amount in bands of its natural step")
+	require.InDelta(t, float64(g.P), float64(byDose.P), 1e-12)
+	byMonth := k.TimingBy("Danio rerio", Lay, Hatch, "month")
+	require.Equal(t, []string{"01 January", "02 February"}, []string{byMonth.Groups[0].Name, byMonth.Groups[1].Name})
+	require.False(t, k.KnowsGroup("moon"), "the moon is not fixed for an attempt")
 
 	alike := 0
 	for seed := range uint64(20) {

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"gravid/analyze/catalogue"
+	"gravid/analyze/exposure"
 	"gravid/stats"
 	"gravid/stats/logit"
 )
@@ -19,13 +20,30 @@ func (c *comparison) conditionalData(x []float64, adjust []column) logit.Data {
 	return d
 }
 
-// mostExact is how many rows the exact conditional likelihood of whole keepers is worked
-// out for, as a view; beyond it Efron's approximation stands in.
-const mostExact = 600
+// mostExact is up to how many steps the exact conditional likelihood of whole keepers is
+// worked out for, as a view: rows times spawnings, summed over keepers. Beyond it Efron's
+// approximation stands in, which draws the odds ratio towards 1 where days with a spawning
+// are many.
+const mostExact = 200_000
+
+// exactSteps is how many steps that takes.
+func (c *comparison) exactSteps() int {
+	rows, spawned := map[int]int{}, map[int]int{}
+	for i, g := range c.frame.Keeper {
+		rows[g]++
+		spawned[g] += int(c.frame.Y[i])
+	}
+	steps := 0
+	for g, n := range rows {
+		steps += n * spawned[g]
+	}
+	return steps
+}
 
 // estimateMatched compares days within strata of the same tank: conditional logistic
-// regression with the penalty of Firth (Heinze & Puhr 2010) and its penalised profile
-// interval. Nothing but the odds ratio can be told.
+// regression with the penalty of Firth (Heinze & Puhr 2010), and the envelope of its
+// penalised profile interval and a jackknife over clusters. Nothing but the odds ratio can
+// be told.
 func (c *comparison) estimateMatched() {
 	a := &c.answer
 	o := logit.ConditionalOptions{Penalty: logit.Firth} // strata of 28 days at most: exact
@@ -41,10 +59,13 @@ func (c *comparison) estimateMatched() {
 		}
 		return
 	}
-	log := m.Profile(0, c.Level)
+	env, err := matchedEnvelope(m, c.cluster, c.Level)
+	if err != nil { // one cluster number a row
+		panic("analyze/answer: " + err.Error())
+	}
+	log := env.Estimate
 	if !log.Status.Usable() {
-		a.Status, a.Verdict = FitFailed, CannotTell
-		a.Reason, a.NextStep = "the interval within stretches of days could not be worked out", "more spawnings, or [watched] in club.toml, would help"
+		c.refuseInterval(env)
 		return
 	}
 	step := 1.0
@@ -53,7 +74,9 @@ func (c *comparison) estimateMatched() {
 	}
 	a.Status = OK
 	a.OddsRatio = oddsInterval(log, step)
-	p := m.LRTest(0).P
+	profile, jackknife := oddsInterval(env.Profile, step), oddsInterval(env.Jackknife, step)
+	a.Checks.Profile, a.Checks.Jackknife = &profile, &jackknife
+	p := max(m.LRTest(0).P, env.clusters.P)
 	a.PValue, a.PAdjusted = Num(p), Num(p)
 	c.judge(log)
 	common := float64(m.Successes) > 0.15*float64(m.Trials)
@@ -64,11 +87,20 @@ func (c *comparison) estimateMatched() {
 		a.Checks.Separated = append(a.Checks.Separated, s.Name)
 	}
 	c.nextStep()
-	a.Counts.Clusters, a.Counts.ClusterOf = m.Compared, "stretch of 28 days in one tank"
 	a.Methods = append(a.Methods,
 		"Rows: one row a day of the stretches of 28 days that hold a spawn of the tank, less the days after a spawn. Comparison days assumed: nobody said when the keepers watched.",
-		fmt.Sprintf("Estimate and interval: conditional logistic regression within %d stretches with both kinds of days, ties by %s, penalty of Firth (Heinze & Puhr 2010), penalised profile interval; stretches are taken to be independent.", m.Compared, o.Ties),
+		fmt.Sprintf("Estimate: conditional logistic regression within %d stretches with both kinds of days, ties by %s, penalty of Firth (Heinze & Puhr 2010).", m.Compared, o.Ties),
+		fmt.Sprintf("Interval: the wider, at each end, of the penalised profile interval and a jackknife that leaves out one %s at a time (CV3, along the profile) with Student's t; p is the larger of the two.", a.Counts.ClusterOf),
 	)
+}
+
+// matchedEnvelope is the interval of the trigger's log odds ratio within strata.
+func matchedEnvelope(m *logit.Conditional, cluster []int, level float64) (envelope, error) {
+	clusters, err := m.JackknifeProfile(cluster, 0, level)
+	if err != nil {
+		return envelope{}, err
+	}
+	return envelope{logit.Envelope(m.Profile(0, level), clusters.Estimate), clusters}, nil
 }
 
 // matchedPlacebo asks the same of the trigger shifted into the future.
@@ -79,20 +111,20 @@ func (c *comparison) matchedPlacebo(o logit.ConditionalOptions) {
 	x := c.Records.Values(c.frame, c.t, placeboShift)
 	f := *c.frame
 	kept := f.Keep(func(i int) bool { return !math.IsNaN(x[i]) }, "")
-	d := logit.Data{Y: f.Y, Group: f.Keeper, X: [][]float64{pick(x, kept)}, Names: []string{c.t.Code}}
+	d := logit.Data{Y: f.Y, Group: f.Keeper, X: [][]float64{exposure.Pick(x, kept)}, Names: []string{c.t.Code}}
 	for _, a := range c.adjust {
-		d.X = append(d.X, pick(a.values, kept))
+		d.X = append(d.X, exposure.Pick(a.values, kept))
 		d.Names = append(d.Names, a.name)
 	}
 	m, err := logit.FitConditional(d, o)
 	if err != nil || !m.Status.Usable() {
 		return
 	}
-	log := m.Profile(0, c.Level)
-	if !log.Status.Usable() {
+	env, err := matchedEnvelope(m, exposure.Pick(c.cluster, kept), c.Level)
+	if err != nil || !env.Status.Usable() {
 		return
 	}
-	p := &Placebo{ShiftDays: placeboShift, OddsRatio: oddsInterval(log, 1), Passed: !(log.Lo > 0 || log.Hi < 0)}
+	p := &Placebo{ShiftDays: placeboShift, OddsRatio: oddsInterval(env.Estimate, 1), Passed: !env.Excludes(0)}
 	c.answer.Checks.Placebo = p
 	if !p.Passed {
 		c.followsPlacebo()
@@ -104,14 +136,6 @@ func (c *comparison) matchedPlacebo(o logit.ConditionalOptions) {
 func (c *comparison) followsPlacebo() {
 	c.answer.Status, c.answer.Verdict = FollowsPlacebo, CannotTell
 	c.answer.Reason = fmt.Sprintf("the same trigger %d days later is linked with spawning too, so something else, such as the season, moves both", placeboShift)
-}
-
-func pick(x []float64, at []int) []float64 {
-	out := make([]float64, len(at))
-	for i, j := range at {
-		out[i] = x[j]
-	}
-	return out
 }
 
 // known reports whether an estimate and its interval can be shown.

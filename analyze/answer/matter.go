@@ -17,6 +17,10 @@ type Asker struct {
 	Margin   float64 // difference per 100 attempts that is worth acting on; 0 = 10
 	Level    float64 // coverage of intervals; 0 = 0.95
 	Views    bool    // Matter looks at the question in other ways as well: Checks.Views
+
+	// Progress is told how far many questions have come, one call at a time; nil = nobody
+	// wants to know.
+	Progress func(text string)
 }
 
 // Level95 and Margin10 are what a zero Level and Margin stand for.
@@ -81,6 +85,8 @@ type comparison struct {
 	cluster  []int
 	from,
 	to float64 // the amounts compared
+	curve  *doseModel // where amounts follow a curve, which takes the place of the line
+	hidden bool       // a curve could hide a difference that the line does not see
 	answer Answer
 }
 
@@ -151,8 +157,35 @@ func (c *comparison) lay(species string) {
 		c.answer.Notes = append(c.answer.Notes, c.noted)
 	}
 	if missing > 0 && len(c.x) > 0 {
-		c.answer.Checks.Missing = &Bounds{Missing: missing, AllWith: unknown, AllWithout: unknown, Least: unknown, Most: unknown}
+		c.answer.Checks.Missing = c.blanks(missing)
+		if b := c.answer.Checks.Missing; b.ByOutcome() {
+			c.answer.Notes = append(c.answer.Notes, fmt.Sprintf("the trigger is blank for %d of %d attempts that spawned and for %d of %d that did not: what was written down seems to hang on what came of it, and then only the bounds under what would change this are sure; write it down before the outcome is known",
+				b.SpawnedMissing, b.Spawned, b.FailedMissing, b.Failed))
+		}
 	}
+}
+
+// blanks counts attempts without the trigger by their outcome.
+func (c *comparison) blanks(missing int) *Bounds {
+	b := &Bounds{Missing: missing, AllWith: unknown, AllWithout: unknown, Least: unknown, Most: unknown}
+	told, spawned := map[int]bool{}, map[int]bool{}
+	for _, a := range c.frame.Attempt {
+		told[a] = true
+	}
+	for i, a := range c.full.Attempt {
+		spawned[a] = spawned[a] || c.full.Y[i] == 1
+	}
+	for a, did := range spawned {
+		all, blank := &b.Failed, &b.FailedMissing
+		if did {
+			all, blank = &b.Spawned, &b.SpawnedMissing
+		}
+		*all++
+		if !told[a] {
+			*blank++
+		}
+	}
+	return b
 }
 
 // beside says what tells a trigger where the row of an attempt does not.
@@ -285,7 +318,8 @@ func (c *comparison) compareAmounts() {
 	if c.from == c.to {
 		c.from, c.to = slices.Min(c.x), slices.Max(c.x)
 	}
-	c.answer.Dose = &Dose{Unit: c.t.UnitName, Step: Num(c.t.Step), OddsRatio: NoInterval(), From: Num(c.from), To: Num(c.to), Low: Num(lo), High: Num(hi)}
+	c.answer.Dose = &Dose{Unit: c.t.UnitName, Step: Num(c.t.Step), OddsRatio: NoInterval(), From: Num(c.from), To: Num(c.to), At: unknown,
+		Low: Num(lo), High: Num(hi), CurveP: unknown, BestFrom: unknown, BestTo: unknown, DiffersFrom: unknown}
 	c.answer.Question.With = fmt.Sprintf("at %s %s", trim(c.to), c.t.UnitName)
 	c.answer.Question.Without = fmt.Sprintf("at %s %s", trim(c.from), c.t.UnitName)
 }

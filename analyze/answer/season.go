@@ -1,29 +1,61 @@
 package answer
 
 import (
+	"fmt"
 	"slices"
+	"strconv"
 	"time"
 
 	"gravid/ingest/club"
 	"gravid/ingest/problem"
 )
 
-// A Season is all there is to say of one year: the year itself at a glance, and
-// the questions answered from all records up to its end.
+// Years are a stretch of whole calendar years, both ends in it.
+type Years struct{ From, To int }
+
+// String is the stretch as a file is named by it: "2025", "2023-2025".
+func (y Years) String() string {
+	if y.From == y.To {
+		return strconv.Itoa(y.To)
+	}
+	return fmt.Sprintf("%d-%d", y.From, y.To)
+}
+
+// Words is the stretch as people read it: "2025", "2023 to 2025".
+func (y Years) Words() string {
+	if y.From == y.To {
+		return strconv.Itoa(y.To)
+	}
+	return fmt.Sprintf("%d to %d", y.From, y.To)
+}
+
+// Has reports whether an instant lies in the stretch, by the calendar of a zone.
+func (y Years) Has(w club.When, zone *time.Location) bool {
+	if !w.OK {
+		return false
+	}
+	at := w.V.In(zone).Year()
+	return at >= y.From && at <= y.To
+}
+
+// A Season is all there is to say of one year or of several: the years themselves at a
+// glance, and the questions answered from all records up to their end.
 type Season struct {
-	Club     string
-	Year     int
-	First    int // year of the earliest record used
-	Margin   float64
-	Read     ReadSummary
-	Species  []SpeciesSeason
-	Triggers []TriggerTable
-	Timings  [][]Timing // by species, the three pairs of stages
-	Eggs     []Eggs
-	Keepers  Keepers
-	Attempts []club.Attempt // of the year, in order of their beginning
-	Clutches []club.Clutch  // of those attempts, or laid in the year
-	Problems []problem.Problem
+	Club      string
+	Years     Years
+	First     int // year of the earliest record used
+	Margin    float64
+	Read      ReadSummary
+	Species   []SpeciesSeason
+	Triggers  []TriggerTable
+	Plans     []Plan     // by species, as Triggers
+	Timings   [][]Timing // by species, the three pairs of stages
+	Eggs      []Eggs
+	Keepers   Keepers
+	Calendars []Calendar     // one a year
+	Attempts  []club.Attempt // of the years, in order of their beginning
+	Clutches  []club.Clutch  // of those attempts, or laid in the years
+	Problems  []problem.Problem
 }
 
 // ReadSummary says what was read and what was not.
@@ -34,10 +66,10 @@ type ReadSummary struct {
 	Readings                 int
 	SpawnsOnly               []string // keepers who write down spawnings only
 	NoYear                   int      // attempts without a date, which belong to no season
-	Attempts, Spawned, Total int      // attempts of the year, spawned of them, and attempts of all years
+	Attempts, Spawned, Total int      // attempts of the years, spawned of them, and attempts of all years
 }
 
-// SpeciesSeason is one species in one year.
+// SpeciesSeason is one species in the years of a season.
 type SpeciesSeason struct {
 	Species  string
 	Attempts int // with a known outcome, by keepers who write down every attempt
@@ -51,15 +83,16 @@ type SpeciesSeason struct {
 	Keepers  int
 }
 
-// Season answers for a year. t are the club's tables, as the Asker's records hold
-// them.
-func (k Asker) Season(name string, year int, t *club.Tables, zone *time.Location) Season {
+// Season answers for years. t are the club's tables up to their end, as the Asker's
+// records hold them; readings is how many dated readings there are beside.
+func (k Asker) Season(name string, years Years, t *club.Tables, readings int, zone *time.Location) Season {
 	k = k.withDefaults()
-	s := Season{Club: name, Year: year, Margin: k.Margin, Problems: t.Problems}
+	s := Season{Club: name, Years: years, Margin: k.Margin, Problems: t.Problems}
 	s.readSummary(t)
-	in := func(w club.When) bool { return w.OK && w.V.In(zone).Year() == year }
+	s.Read.Readings = readings
+	in := func(w club.When) bool { return years.Has(w, zone) }
 	var species []string
-	first := year
+	first := years.From
 	for _, a := range t.Attempts {
 		switch {
 		case in(a.Began), !a.Began.OK && in(a.SpawnedAt):
@@ -88,10 +121,14 @@ func (k Asker) Season(name string, year int, t *club.Tables, zone *time.Location
 	for _, name := range species {
 		s.Species = append(s.Species, k.speciesSeason(name, &s, t, zone))
 		s.Triggers = append(s.Triggers, k.TriggersOf(name))
+		s.Plans = append(s.Plans, k.PlanOf(s.Triggers[len(s.Triggers)-1]))
 		s.Timings = append(s.Timings, k.Timings(name, noTemperature))
 		s.Eggs = append(s.Eggs, k.Eggs(name))
 	}
 	s.Keepers = k.Keepers(KeepersQuestion{}, t)
+	for year := years.From; year <= years.To; year++ {
+		s.Calendars = append(s.Calendars, k.Calendar(year))
+	}
 	return s
 }
 
@@ -107,7 +144,6 @@ func (s *Season) readSummary(t *club.Tables) {
 	}
 	r.Files = len(files)
 	r.Errors, r.Warnings, r.Notes = problem.Count(t.Problems, problem.Error), problem.Count(t.Problems, problem.Warning), problem.Count(t.Problems, problem.Note)
-	r.Readings = len(t.Readings)
 	r.Total = len(t.Attempts)
 }
 
@@ -119,25 +155,25 @@ func (k Asker) speciesSeason(name string, s *Season, t *club.Tables, zone *time.
 		if a.Species != name || !a.Began.OK {
 			continue
 		}
-		year := a.Began.V.In(zone).Year()
+		now := s.Years.Has(a.Began, zone)
 		only := k.Records.SpawnsOnly[a.Keeper]
 		switch {
-		case year == s.Year && only:
+		case now && only:
 			out.OnlyLog++
-		case year == s.Year && !a.Spawned.OK:
+		case now && !a.Spawned.OK:
 			out.Running++
-		case year == s.Year:
+		case now:
 			out.Attempts++
 			if a.Spawned.V {
 				out.Spawned++
 			}
-		case year < s.Year && !only && a.Spawned.OK:
+		case a.Began.V.In(zone).Year() < s.Years.From && !only && a.Spawned.OK:
 			earlier++
 			if a.Spawned.V {
 				earlierSpawned++
 			}
 		}
-		if year == s.Year {
+		if now {
 			keepers[a.Keeper] = true
 		}
 	}

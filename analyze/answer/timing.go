@@ -47,7 +47,9 @@ type Timing struct {
 	Seen      [2]Num             `json:"temperature_seen_c"`    // lowest and highest temperature on record
 	Methods   []string           `json:"methods,omitempty"`
 	Notes     []string           `json:"notes,omitempty"`
-	Curve     []CurvePoint       `json:"curve"` // share of the clutches that have reached the stage
+	Curve     []CurvePoint       `json:"curve"`   // share of the clutches that have reached the stage
+	Course    []CoursePoint      `json:"course"`  // what became of all clutches, step by step
+	AtRisk    []DayCount         `json:"at_risk"` // where the clutches stood, at round days
 	Grouped   *Grouped           `json:"by,omitempty"`
 	Published []reference.Range  `json:"published,omitempty"` // from elsewhere, as a reference
 }
@@ -120,7 +122,7 @@ type waiting struct {
 func (k Asker) Timing(species string, from, to Stage, at float64) Timing {
 	k = k.withDefaults()
 	t := Timing{Species: species, From: from, To: to, Status: "ok", PerDegree: NoInterval(), Seen: [2]Num{unknown, unknown},
-		LeftOut: []exposure.LeftOut{}, Quantiles: []TimeQuantile{}, At: []AtTemperature{}, Incidence: []IncidencePoint{}, Curve: []CurvePoint{}}
+		LeftOut: []exposure.LeftOut{}, Quantiles: []TimeQuantile{}, At: []AtTemperature{}, Incidence: []IncidencePoint{}, Curve: []CurvePoint{}, Course: []CoursePoint{}, AtRisk: []DayCount{}}
 	t.Published = reference.Published(species, string(from)+"-"+string(to))
 	list := k.waitings(&t, from, to)
 	switch {
@@ -267,10 +269,11 @@ func (k Asker) incidence(t *Timing, list []waiting) {
 	slices.Sort(causes)
 	obs := make([]duration.Observation, len(list))
 	end := 0.0
+	ends := make([]float64, len(list))
 	for i, w := range list {
 		// Follow the resolution of the records: two middles of the same checks are ties.
 		at := math.Round(w.middle*48) / 48
-		end = max(end, at)
+		end, ends[i] = max(end, at), at
 		o := duration.Observation{Span: duration.Span{Lo: at, Hi: math.Inf(1)}}
 		if w.reached || w.cause != "" {
 			o.Hi = at
@@ -301,6 +304,7 @@ func (k Asker) incidence(t *Timing, list []waiting) {
 		e := a.At(1, s.Time)
 		t.Curve = append(t.Curve, CurvePoint{Num(s.Time), Num(e.Value), Num(e.Lo), Num(e.Hi), int(math.Round(s.AtRisk))})
 	}
+	k.course(t, list, ends)
 	t.Methods = append(t.Methods, "What became of the clutches: Aalen-Johansen with log(-log) limits, at the middle of each interval between checks; clutches removed deliberately or still running count as not followed further.")
 }
 

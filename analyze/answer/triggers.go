@@ -3,6 +3,9 @@ package answer
 import (
 	"fmt"
 	"math"
+	"runtime"
+	"sync"
+	"sync/atomic"
 
 	"gravid/analyze/catalogue"
 	"gravid/stats/adjust"
@@ -35,8 +38,8 @@ const holmLevel = 0.05
 func (k Asker) TriggersOf(species string) TriggerTable {
 	k = k.withDefaults()
 	out := TriggerTable{Species: species, Answers: []Answer{}, NotCompared: []NotCompared{}}
-	for _, t := range k.Triggers {
-		a := k.Matter(species, t)
+	for i, a := range k.mattersOf(species) {
+		t := k.Triggers[i]
 		if !a.Per100.Difference.Known() {
 			out.NotCompared = append(out.NotCompared, NotCompared{t.Code, t.Name, a.Status, a.Reason, a.NextStep})
 			continue
@@ -46,6 +49,33 @@ func (k Asker) TriggersOf(species string) TriggerTable {
 	out.LookedAt = len(out.Answers)
 	out.judgeTogether()
 	return out
+}
+
+// atOnce is how many triggers are looked at side by side: each takes room for tables of
+// its own.
+const atOnce = 2
+
+// mattersOf asks after each trigger.
+func (k Asker) mattersOf(species string) []Answer {
+	answers := make([]Answer, len(k.Triggers))
+	var next atomic.Int64
+	var telling sync.Mutex
+	var all sync.WaitGroup
+	done := 0
+	for range min(atOnce, runtime.GOMAXPROCS(0)) {
+		all.Go(func() {
+			for i := int(next.Add(1)) - 1; i < len(answers); i = int(next.Add(1)) - 1 {
+				answers[i] = k.Matter(species, k.Triggers[i])
+				telling.Lock()
+				if done++; k.Progress != nil {
+					k.Progress(fmt.Sprintf("%s: %d of %d triggers looked at", species, done, len(answers)))
+				}
+				telling.Unlock()
+			}
+		})
+	}
+	all.Wait()
+	return answers
 }
 
 func (t *TriggerTable) judgeTogether() {

@@ -2,6 +2,7 @@ package answer
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -59,4 +60,23 @@ func TestDegrees(t *testing.T) {
 	require.Equal(t, 24.0, Degrees("when do they hatch at 24°?"))
 	require.True(t, math.IsNaN(Degrees("when will 12 pairs swim in 2025?")))
 	require.True(t, math.IsNaN(Degrees("after 5 days")))
+}
+
+// Any question is understood as one of the kinds there are, of triggers of the catalogue.
+func FuzzUnderstand(f *testing.F) {
+	for _, q := range []string{
+		"does a pressure drop matter for Corydoras paleatus?", "what helps Danio rerio?", "how big must the pressure drop be?",
+		"when will the fry swim at 25 °C?", "how many eggs are normal?", "what should we try next season?", "",
+	} {
+		f.Add(q)
+	}
+	all := catalogue.Triggers()
+	f.Fuzz(func(t *testing.T, question string) {
+		u := Understand(question, all, func(string) []string { return nil })
+		for _, x := range u.Triggers {
+			require.True(t, slices.ContainsFunc(all, func(y catalogue.Trigger) bool { return x.Code == y.Code }))
+		}
+		require.Equal(t, u.Asks, Understand(question, all, func(string) []string { return nil }).Asks)
+		Degrees(question)
+	})
 }

@@ -5,7 +5,6 @@ import (
 	"math"
 	"strings"
 
-	"gravid/analyze/catalogue"
 	"gravid/analyze/exposure"
 	"gravid/stats"
 	"gravid/stats/logit"
@@ -14,10 +13,7 @@ import (
 // views looks at the same question in other ways. They do not change the verdict: a
 // reader sees whether it hangs on a choice.
 func (c *comparison) views(f fitted) {
-	step := 1.0
-	if c.t.Kind == catalogue.Dose {
-		step = c.t.Step
-	}
+	step := c.step()
 	add := func(name string, e stats.Estimate, ok bool, why string) {
 		v := View{Name: name, OddsRatio: NoInterval(), Note: why}
 		if ok && known(e) {
@@ -35,18 +31,18 @@ func (c *comparison) views(f fitted) {
 	}
 	seasonless := withoutColumns(f.adjust, "season")
 	if len(seasonless) < len(f.adjust) {
-		e, ok := c.refit(func(int) bool { return true }, seasonless)
+		e, ok := c.refit(f.x, func(int) bool { return true }, seasonless)
 		add("season not held alike", e, ok, "it did not settle")
 	}
 	if k := c.biggest(); k >= 0 {
-		e, ok := c.refit(func(i int) bool { return c.frame.Keeper[i] != k }, f.adjust)
+		e, ok := c.refit(f.x, func(i int) bool { return c.frame.Keeper[i] != k }, f.adjust)
 		add("without the keeper with the most records ("+c.frame.Keepers[k]+")", e, ok, "too little is left")
 	}
 	if last := c.lastYear(); last > 0 {
 		in := func(i int) bool { return c.frame.Opens[i].Year() == last }
-		e, ok := c.refit(in, f.adjust)
+		e, ok := c.refit(f.x, in, f.adjust)
 		add(fmt.Sprintf("season %d alone", last), e, ok, "too little on its own")
-		e, ok = c.refit(func(i int) bool { return !in(i) }, f.adjust)
+		e, ok = c.refit(f.x, func(i int) bool { return !in(i) }, f.adjust)
 		add(fmt.Sprintf("seasons before %d", last), e, ok, "too little on their own")
 	}
 }
@@ -69,7 +65,7 @@ func withoutColumns(list []column, prefix string) []column {
 // saw a spawning.
 func (c *comparison) conditionalView(f fitted) (stats.Estimate, bool) {
 	o := logit.ConditionalOptions{}
-	if len(c.frame.Y) > mostExact {
+	if c.exactSteps() > mostExact {
 		o.Ties = logit.Efron
 	}
 	m, err := logit.FitConditional(c.conditionalData(f.x, f.adjust), o)
@@ -92,11 +88,12 @@ func (c *comparison) randomView(f fitted) (stats.Estimate, bool) {
 	return m.Wald(0, c.Level), true
 }
 
-// refit asks the same of some of the rows, with the clusters of the whole.
-func (c *comparison) refit(keep func(int) bool, adjust []column) (stats.Estimate, bool) {
+// refit asks the same of some of the rows, with the clusters of the whole. first is the
+// column asked about.
+func (c *comparison) refit(first []float64, keep func(int) bool, adjust []column) (stats.Estimate, bool) {
 	f := *c.frame
 	kept := f.Keep(keep, "")
-	x := exposure.Pick(c.x, kept)
+	x := exposure.Pick(first, kept)
 	if f.Spawned() < floorEvents || len(f.Y)-f.Spawned() < floorEvents || !varies(x) {
 		return stats.Estimate{}, false
 	}

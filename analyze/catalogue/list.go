@@ -234,6 +234,21 @@ func Find(list []Trigger, code string) (Trigger, bool) {
 	return list[i], true
 }
 
+// Quantities returns the quantities of dated readings that the rules of a list look at.
+func Quantities(list []Trigger) []string {
+	var all []string
+	for _, t := range list {
+		if t.Daily != nil && t.Daily.Quantity != "" {
+			all = append(all, t.Daily.Quantity)
+		}
+		if t.Level != nil {
+			all = append(all, t.Level.Quantity)
+		}
+	}
+	slices.Sort(all)
+	return slices.Compact(all)
+}
+
 // hints are words that several triggers go by; a question that holds nothing better is
 // put back with them.
 var hints = []struct {

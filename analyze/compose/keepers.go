@@ -318,7 +318,7 @@ func funnelFigure(k answer.Keepers) (report.Figure, bool) {
 func keepersSheet(s answer.Season) report.Section {
 	k := s.Keepers
 	sec := report.Section{ID: "keepers", Title: "Keepers", Lead: keepersLead(k)}
-	sec.Paragraphs = append([]string{fmt.Sprintf("From all attempts up to the end of %d; gravid keepers --season %d looks at that season alone, and has a part for each keeper.", s.Year, s.Year)}, keepersParagraphs(k)...)
+	sec.Paragraphs = append([]string{fmt.Sprintf("From all attempts up to the end of %d; gravid keepers --season %d looks at that season alone, and has a part for each keeper.", s.Years.To, s.Years.To)}, keepersParagraphs(k)...)
 	sec.Tables = []report.Table{keepersTable(k)}
 	if f, ok := funnelFigure(k); ok {
 		sec.Figures = []report.Figure{f}

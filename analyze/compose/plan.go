@@ -45,7 +45,7 @@ func distinct(list []string) []string {
 func PlanSection(p answer.Plan) report.Section {
 	s := report.Section{ID: "plan", Title: "What to try next season", Lead: planLead(p)}
 	if len(p.Try) > 0 {
-		s.Paragraphs = append(s.Paragraphs, "How to try: one thing at a time, within what is good for the fish. Before each attempt toss a coin, with it or without it, each keeper for himself or herself; write down what the coin said and what came of it, also when nothing did."+trialSize(p.Trial))
+		s.Paragraphs = append(s.Paragraphs, howToTry+trialSize(p.Trial))
 	}
 	if names := stepNames(p.WriteDown, answer.NotRecorded); names != "" {
 		s.Paragraphs = append(s.Paragraphs, "Not written down so far, or too rarely: "+names+". A yes or no for each attempt costs nothing and opens the question.")
@@ -96,6 +96,44 @@ func stepNames(steps []answer.Step, at ...answer.Status) string {
 	}
 	return names(in)
 }
+
+// nextSeasonSheet is what to do next season with every species.
+func nextSeasonSheet(s answer.Season) report.Section {
+	sec := report.Section{ID: "next-season", Title: "Next season", Lead: "What the records so far suggest to go on with, to try, and to leave alone: an order to look at things in, and no promise."}
+	all := report.Table{}
+	size := report.Table{ID: "trial", Title: "How large a trial would have to be", Columns: []report.Column{
+		{Name: "Species", Key: true}, {Name: "Keepers", Format: report.Whole, Help: "who have the species now"},
+		{Name: "Spawned so far", Unit: "per 100", Format: report.Per100},
+		{Name: "Difference", Unit: "per 100", Format: report.Per100, Help: "that the trial would show as a link"},
+		{Name: "Attempts", Format: report.Whole, Help: "in all, half of them with the trigger"},
+		{Name: "Chance", Format: report.Share, Help: "that the trial shows such a difference, if there is one"}}}
+	for _, p := range s.Plans {
+		sec.Paragraphs = append(sec.Paragraphs, p.Species+": "+planLead(p))
+		t := planTable(p)
+		if len(all.Columns) == 0 {
+			all = t
+			all.Columns, all.Rows = append([]report.Column{{Name: "Species", Key: true}}, t.Columns...), nil
+		}
+		for _, row := range t.Rows {
+			all.Rows = append(all.Rows, append([]report.Cell{report.T(p.Species)}, row...))
+		}
+		if math.IsNaN(float64(p.Trial.Attempts)) {
+			continue
+		}
+		size.Rows = append(size.Rows, []report.Cell{report.T(p.Species), report.I(p.Trial.Keepers), report.N(report.Per100, float64(p.Trial.Baseline)),
+			report.N(report.Per100, float64(p.Trial.Difference)), report.N(report.Whole, float64(p.Trial.Attempts)), report.N(report.Share, float64(p.Trial.Power))})
+	}
+	sec.Paragraphs = append(sec.Paragraphs, howToTry)
+	for _, t := range []report.Table{all, size} {
+		if len(t.Rows) > 0 {
+			sec.Tables = append(sec.Tables, t)
+		}
+	}
+	return sec
+}
+
+// howToTry is how to make a trial of one trigger.
+const howToTry = "How to try: one thing at a time, within what is good for the fish. Before each attempt toss a coin, with it or without it, each keeper for himself or herself; write down what the coin said and what came of it, also when nothing did."
 
 func trialSize(t answer.Trial) string {
 	if math.IsNaN(float64(t.Attempts)) {

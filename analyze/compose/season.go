@@ -10,6 +10,7 @@ import (
 
 	"gravid/analyze/answer"
 	"gravid/analyze/catalogue"
+	"gravid/analyze/reference"
 	"gravid/analyze/report"
 	"gravid/ingest/club"
 	"gravid/ingest/problem"
@@ -22,22 +23,60 @@ type SeasonOptions struct {
 	Logs string
 	// Workbook reports whether a log can be linked to by cell.
 	Workbook func(file string) bool
+	// SpeciesSheets adds a part for each species.
+	SpeciesSheets bool
 }
 
-// Season is the document of one year.
+// Season is the document of one year or of several.
 func Season(s answer.Season, o SeasonOptions) *report.Document {
 	d := &report.Document{
-		Title:    fmt.Sprintf("%s: season %d", s.Club, s.Year),
+		Title:    s.Club + ": season " + s.Years.Words(),
 		Subtitle: seasonLead(s),
 		Facts:    seasonFacts(s),
 		Terms:    append(Terms(s.Margin), keeperTerms()...),
 		Cautions: append(slices.Clone(catalogue.General), triggerCautions(s.Triggers)...),
 	}
 	d.Sections = []report.Section{
-		glanceSection(s), triggersSection(s), timingSheet(s), eggsSheet(s),
-		keepersSheet(s), attemptsSheet(s, o), asideSheet(s, o), methodsSheet(s),
+		glanceSection(s, o), calendarSection(s, o), triggersSection(s), nextSeasonSheet(s), timingSheet(s), eggsSheet(s),
+		keepersSheet(s),
 	}
+	if o.SpeciesSheets {
+		d.Sections = append(d.Sections, speciesSections(s, o)...)
+	}
+	d.Sections = append(d.Sections, attemptsSheet(s, o), asideSheet(s, o), methodsSheet(s))
+	leadToRecords(d)
 	return d
+}
+
+const (
+	toAttempts = "#attempts/attempts"
+	toSpawns   = "#calendar/spawns"
+	toAside    = "#aside/aside"
+)
+
+// leadToRecords gives every figure a way to the records of the season: to the spawnings
+// where it is about clutches, to the attempts else; each of them leads on to its log.
+func leadToRecords(d *report.Document) {
+	for i := range d.Sections {
+		s := &d.Sections[i]
+		to := toAttempts
+		switch s.ID {
+		case "calendar", "timing", "eggs":
+			to = toSpawns
+		}
+		if slices.ContainsFunc(s.Tables, func(t report.Table) bool { return t.ID == "attempts" }) {
+			to = "#" + s.ID + "/attempts"
+		}
+		for k := range s.Figures {
+			s.Figures[k].Records = to
+		}
+	}
+}
+
+// leading is a cell that leads to a part of the document.
+func leading(c report.Cell, to string) report.Cell {
+	c.Link = to
+	return c
 }
 
 // Terms are the words of the answers, explained once.
@@ -72,12 +111,12 @@ func seasonLead(s answer.Season) string {
 func seasonFacts(s answer.Season) []report.Fact {
 	r := s.Read
 	facts := []report.Fact{
-		{Label: "Attempts this season", Value: report.I(r.Attempts), Note: fmt.Sprintf("%d in all years", r.Total)},
-		{Label: "Of them spawned", Value: report.I(r.Spawned)},
+		{Label: "Attempts this season", Value: leading(report.I(r.Attempts), toAttempts), Note: fmt.Sprintf("%d in all years", r.Total)},
+		{Label: "Of them spawned", Value: leading(report.I(r.Spawned), toSpawns)},
 		{Label: "Logs read", Value: report.I(r.Files), Note: plural(r.Sheets, "sheet", "sheets")},
 		{Label: "Rows read", Value: report.I(r.Rows)},
-		{Label: "Rows set aside", Value: report.I(r.SetAside), Note: "kept in the folder set-aside, to be mended"},
-		{Label: "Cells or columns not used", Value: report.I(r.Errors), Note: "see Set aside"},
+		{Label: "Rows set aside", Value: leading(report.I(r.SetAside), toAside), Note: "kept in the folder set-aside, to be mended"},
+		{Label: "Cells or columns not used", Value: leading(report.I(r.Errors), toAside), Note: "see Set aside"},
 		{Label: "Dated readings", Value: report.I(r.Readings)},
 	}
 	if len(r.SpawnsOnly) > 0 {
@@ -89,8 +128,8 @@ func seasonFacts(s answer.Season) []report.Fact {
 	return facts
 }
 
-func glanceSection(s answer.Season) report.Section {
-	t := report.Table{ID: "species", Title: fmt.Sprintf("Species in %d", s.Year), Columns: []report.Column{
+func glanceSection(s answer.Season, o SeasonOptions) report.Section {
+	t := report.Table{ID: "species", Title: "Species in " + s.Years.Words(), Columns: []report.Column{
 		{Name: "Species", Key: true}, {Name: "Keepers", Format: report.Whole, Help: "keepers who tried it this season"},
 		{Name: "Attempts", Format: report.Whole, Help: "with a known outcome, by keepers who write down every attempt"},
 		{Name: "Spawned", Format: report.Whole}, {Name: "Share", Format: report.Share, Help: "spawned of the attempts"},
@@ -101,18 +140,22 @@ func glanceSection(s answer.Season) report.Section {
 		{Name: "Clutches", Format: report.Whole}, {Name: "Eggs", Format: report.Whole, Help: "eggs counted or estimated in all clutches"},
 	}}
 	f := report.Figure{
-		ID: "share", Kind: report.Forest, Title: fmt.Sprintf("Share of attempts that spawned in %d", s.Year),
+		ID: "share", Kind: report.Forest, Title: "Share of attempts that spawned in " + s.Years.Words(),
 		Caption: "The share of the attempts with a known outcome, with all that so few attempts leave plausible (95 % Wilson interval).",
 		X:       report.Axis{Label: "attempts that spawned", Format: report.Share, Min: 0, Max: 1},
 		Y:       report.Axis{Label: "Species"},
 	}
 	series := report.Series{Name: "share spawned"}
 	var alt []string
-	for _, x := range s.Species {
+	for i, x := range s.Species {
+		name := report.T(x.Species)
+		if o.SpeciesSheets {
+			name.Link = "#species-" + strconv.Itoa(i+1)
+		}
 		t.Rows = append(t.Rows, []report.Cell{
-			report.T(x.Species), report.I(x.Keepers), report.I(x.Attempts), report.I(x.Spawned),
+			name, report.I(x.Keepers), leading(report.I(x.Attempts), toAttempts), report.I(x.Spawned),
 			report.N(report.Share, float64(x.Share.Estimate)), report.N(report.Share, float64(x.Share.Low)), report.N(report.Share, float64(x.Share.High)),
-			report.N(report.Share, float64(x.Earlier.Estimate)), report.I(x.Running), report.I(x.OnlyLog), report.I(x.Clutches), report.I(x.Eggs),
+			report.N(report.Share, float64(x.Earlier.Estimate)), report.I(x.Running), report.I(x.OnlyLog), leading(report.I(x.Clutches), toSpawns), report.I(x.Eggs),
 		})
 		if x.Share.Known() {
 			series.Points = append(series.Points, report.Point{Label: x.Species, X: float64(x.Share.Estimate), XLo: float64(x.Share.Low), XHi: float64(x.Share.High), YLo: math.NaN(), YHi: math.NaN(), N: x.Attempts})
@@ -130,8 +173,9 @@ func glanceSection(s answer.Season) report.Section {
 
 func triggersSection(s answer.Season) report.Section {
 	sec := report.Section{ID: "triggers", Title: "Triggers",
-		Lead: fmt.Sprintf("From all records from %d to the end of %d, each species by itself.", s.First, s.Year),
+		Lead: triggersLead(s),
 		Paragraphs: []string{
+			fmt.Sprintf("From all records from %d to the end of %d, each species by itself.", s.First, s.Years.To),
 			"Each line holds keeper, season of the year and the other recorded triggers alike, and allows for the number of triggers looked at in its species.",
 			"Links are seen in records; they do not say what made the fish spawn.",
 		}}
@@ -142,7 +186,17 @@ func triggersSection(s answer.Season) report.Section {
 		}
 		f := differenceFigure(t.Answers, s.Margin, t.Species+": difference each trigger goes with, in 100 attempts")
 		f.ID = "differences-" + strconv.Itoa(i+1)
-		sec.Figures = append(sec.Figures, f)
+		if len(f.Series[0].Points) > 0 {
+			sec.Figures = append(sec.Figures, f)
+		}
+		for k, a := range t.Answers {
+			if a.Verdict == answer.CannotTell && (a.Dose == nil || !a.Dose.Curved) {
+				continue // for all amounts there are the parts of the species
+			}
+			if f, ok := doseFigure(a, fmt.Sprintf("dose-%d-%d", i+1, k+1)); ok {
+				sec.Figures = append(sec.Figures, f)
+			}
+		}
 	}
 	missing := notCompared(s.Triggers, true)
 	if len(missing.Rows) > 0 {
@@ -151,21 +205,59 @@ func triggersSection(s answer.Season) report.Section {
 	return sec
 }
 
+// triggersLead counts the verdicts of all species.
+func triggersLead(s answer.Season) string {
+	n, linked, none := 0, 0, 0
+	for _, t := range s.Triggers {
+		for _, a := range t.Answers {
+			n++
+			switch a.Verdict {
+			case answer.Matters, answer.Leans:
+				linked++
+			case answer.NoDifference:
+				none++
+			}
+		}
+	}
+	if n == 0 {
+		return "No trigger can be compared yet: the table says what stopped each of them, and what would help."
+	}
+	return fmt.Sprintf("In %s, %d found linked with spawning and %d with little or no link; for the other %d the records can't tell yet.", plural(n, "comparison", "comparisons"), linked, none, n-linked-none)
+}
+
+// mostNamed is how many species a lead names.
+const mostNamed = 8
+
+// inAll joins what is said of each species, after some words; otherwise where nothing is.
+func inAll(words string, parts []string, otherwise string) string {
+	if len(parts) == 0 {
+		return otherwise
+	}
+	if n := len(parts); n > mostNamed {
+		parts = append(parts[:mostNamed:mostNamed], fmt.Sprintf("and %d species more", n-mostNamed))
+	}
+	return words + strings.Join(parts, "; ") + "."
+}
+
+func timingSheetLead(s answer.Season) string {
+	var parts []string
+	for _, all := range s.Timings {
+		for _, t := range all {
+			if day, _, ok := t.FirstFoodReady(); ok {
+				parts = append(parts, fmt.Sprintf("%s from day %d", t.Species, day))
+			}
+		}
+	}
+	return inAll("First food should be ready, counted from laying: ", parts, "The records do not say yet when the next fry will swim.")
+}
+
 func timingSheet(s answer.Season) report.Section {
-	sec := report.Section{ID: "timing", Title: "Timing", Lead: "How long clutches take, and when the next fry will need food.",
-		Paragraphs: []string{fmt.Sprintf("From all clutches up to the end of %d. Keepers see an event only at their next look, so both ends of each time are known as intervals.", s.Year)}}
-	t := report.Table{ID: "times", Title: "Days from one stage to the next", Columns: []report.Column{
-		{Name: "Species", Key: true}, {Name: "From", Key: true}, {Name: "To", Key: true},
-		{Name: "Clutches", Format: report.Whole}, {Name: "Reached", Format: report.Whole}, {Name: "Lost", Format: report.Whole}, {Name: "Open", Format: report.Whole, Help: "still running or not followed further"},
-		{Name: "At", Unit: "°C", Format: report.Decimal, Help: "water temperature the days are for"},
-		{Name: "Median", Unit: "days", Format: report.Decimal, Help: "half of those that get there need no longer"}, {Name: "Low", Unit: "days", Format: report.Decimal}, {Name: "High", Unit: "days", Format: report.Decimal},
-		{Name: "Next from", Unit: "days", Format: report.Decimal, Help: "9 in 10 of the next clutches fall between here"}, {Name: "Next to", Unit: "days", Format: report.Decimal, Help: "and here"},
-		{Name: "Per °C", Format: report.Ratio, Help: "time multiplied by this for each °C warmer"}, {Name: "Remark"},
-	}}
+	sec := report.Section{ID: "timing", Title: "Timing", Lead: timingSheetLead(s),
+		Paragraphs: []string{fmt.Sprintf("From all clutches up to the end of %d. Keepers see an event only at their next look, so both ends of each time are known as intervals.", s.Years.To)}}
+	t := timeTable()
 	fate := report.Table{ID: "fates", Title: "What became of the clutches", Columns: []report.Column{
 		{Name: "Species", Key: true}, {Name: "From", Key: true}, {Name: "To", Key: true}, {Name: "What", Key: true},
 		{Name: "Share", Format: report.Share}, {Name: "Low", Format: report.Share}, {Name: "High", Format: report.Share}, {Name: "By", Unit: "days", Format: report.Decimal}}}
-	food := []string{}
 	for _, all := range s.Timings {
 		for _, x := range all {
 			t.Rows = append(t.Rows, timingRow(x))
@@ -180,18 +272,42 @@ func timingSheet(s answer.Season) report.Section {
 				sec.Figures = append(sec.Figures, f)
 			}
 		}
-		if len(all) > 0 {
-			if _, _, ok := all[len(all)-1].FirstFoodReady(); ok {
-				food = append(food, all[0].Species+": "+timingLead(all))
-			}
-		}
 	}
-	sec.Paragraphs = append(sec.Paragraphs, food...)
-	sec.Tables = []report.Table{t}
+	if t := foodTable(s.Timings); len(t.Rows) > 0 {
+		sec.Tables = append(sec.Tables, t)
+	}
+	sec.Tables = append(sec.Tables, t)
+	if t := waitingTable(s.Timings); len(t.Rows) > 0 {
+		sec.Tables = append(sec.Tables, t)
+	}
 	if len(fate.Rows) > 0 {
 		sec.Tables = append(sec.Tables, fate)
 	}
+	var whats []string
+	var list []reference.Range
+	for _, all := range s.Timings {
+		for _, x := range all {
+			for _, r := range x.Published {
+				whats, list = append(whats, x.From.Words()+" to "+x.To.Words()), append(list, r)
+			}
+		}
+	}
+	if len(list) > 0 {
+		sec.Tables = append(sec.Tables, publishedTable(whats, list))
+	}
 	return sec
+}
+
+// timeTable has a row for each species and pair of stages: see timingRow.
+func timeTable() report.Table {
+	return report.Table{ID: "times", Title: "Days from one stage to the next", Columns: []report.Column{
+		{Name: "Species", Key: true}, {Name: "From", Key: true}, {Name: "To", Key: true},
+		{Name: "Clutches", Format: report.Whole}, {Name: "Reached", Format: report.Whole}, {Name: "Lost", Format: report.Whole}, {Name: "Open", Format: report.Whole, Help: "still running or not followed further"},
+		{Name: "At", Unit: "°C", Format: report.Decimal, Help: "water temperature the days are for"},
+		{Name: "Median", Unit: "days", Format: report.Decimal, Help: "half of those that get there need no longer"}, {Name: "Low", Unit: "days", Format: report.Decimal}, {Name: "High", Unit: "days", Format: report.Decimal},
+		{Name: "Next from", Unit: "days", Format: report.Decimal, Help: "9 in 10 of the next clutches fall between here"}, {Name: "Next to", Unit: "days", Format: report.Decimal, Help: "and here"},
+		{Name: "Per °C", Format: report.Ratio, Help: "time multiplied by this for each °C warmer"}, {Name: "Remark"},
+	}}
 }
 
 func timingRow(x answer.Timing) []report.Cell {
@@ -209,8 +325,36 @@ func timingRow(x answer.Timing) []report.Cell {
 	return append(row, report.N(report.Ratio, float64(x.PerDegree.Estimate)), report.T(x.Reason))
 }
 
-func attemptsSheet(s answer.Season, o SeasonOptions) report.Section {
-	t := report.Table{ID: "attempts", Title: fmt.Sprintf("Attempts of %d", s.Year), Columns: []report.Column{
+// clutchesByAttempt finds the clutch of an attempt. Where an attempt has several, it is one
+// of all their eggs and fry, as far as those are counted.
+func clutchesByAttempt(s answer.Season) map[string]club.Clutch {
+	out := map[string]club.Clutch{}
+	for _, c := range s.Clutches {
+		before, several := out[c.AttemptID]
+		if several {
+			c.Eggs, c.FreeSwimming = plus(before.Eggs, c.Eggs), plus(before.FreeSwimming, c.FreeSwimming)
+			if before.Loss != c.Loss {
+				c.Loss = strings.Trim(before.Loss+", "+c.Loss, ", ")
+			}
+		}
+		out[c.AttemptID] = c
+	}
+	return out
+}
+
+// plus adds what is counted.
+func plus(a, b club.Count) club.Count {
+	switch {
+	case !a.OK:
+		return b
+	case !b.OK:
+		return a
+	}
+	return club.Some(a.V + b.V)
+}
+
+func attemptTable(s answer.Season, o SeasonOptions) report.Table {
+	t := report.Table{ID: "attempts", Title: "Attempts of " + s.Years.Words(), Columns: []report.Column{
 		{Name: "Species", Key: true}, {Name: "Keeper"}, {Name: "Tank"}, {Name: "Began", Format: report.Day}, {Name: "Ended", Format: report.Day},
 		{Name: "Spawned", Format: report.Yes}, {Name: "Spawned on", Format: report.Day}, {Name: "Males", Format: report.Whole}, {Name: "Females", Format: report.Whole}, {Name: "Unsexed", Format: report.Whole},
 		{Name: "Temperature", Unit: "°C", Format: report.Decimal}, {Name: "pH", Format: report.Decimal},
@@ -218,10 +362,7 @@ func attemptsSheet(s answer.Season, o SeasonOptions) report.Section {
 		{Name: "Live food", Format: report.Yes}, {Name: "Conditioning", Unit: "days", Format: report.Decimal}, {Name: "Eggs", Format: report.Whole}, {Name: "Swimming", Format: report.Whole},
 		{Name: "Lost to"}, {Name: "Notes"}, {Name: "Source", Help: "file, sheet and row of the log; leads there"},
 	}}
-	clutchOf := map[string]club.Clutch{}
-	for _, c := range s.Clutches {
-		clutchOf[c.AttemptID] = c
-	}
+	clutchOf := clutchesByAttempt(s)
 	for _, a := range s.Attempts {
 		c := clutchOf[a.ID]
 		t.Rows = append(t.Rows, []report.Cell{
@@ -230,10 +371,14 @@ func attemptsSheet(s answer.Season, o SeasonOptions) report.Section {
 			yes(a.LiveFood), decimal(a.ConditioningDays), whole(c.Eggs), whole(c.FreeSwimming), report.T(c.Loss), report.T(a.Notes), sourceCell(a.Source, o),
 		})
 	}
-	sec := report.Section{ID: "attempts", Title: "Attempts", Tables: []report.Table{t},
-		Lead: fmt.Sprintf("Every attempt that began in %d. An empty cell means that nothing was recorded; it never means no.", s.Year)}
+	return t
+}
+
+func attemptsSheet(s answer.Season, o SeasonOptions) report.Section {
+	sec := report.Section{ID: "attempts", Title: "Attempts", Tables: []report.Table{attemptTable(s, o)},
+		Lead: "Every attempt that began in " + s.Years.Words() + ". An empty cell means that nothing was recorded; it never means no."}
 	if o.Logs == "" {
-		sec.Paragraphs = []string{"Keepers go by letters, so the names of their files are not shown. With pseudonyms = false in club.toml each row leads to its cell in the log."}
+		sec.Paragraphs = []string{"Keepers go by letters and tanks by numbers; remarks and the names of files are not shown, since they may tell who it is. With pseudonyms = false in club.toml they are, and each row leads to its cell in the log."}
 	}
 	return sec
 }
@@ -299,8 +444,11 @@ func asideSheet(s answer.Season, o SeasonOptions) report.Section {
 	sec := report.Section{ID: "aside", Title: "Set aside", Tables: []report.Table{t},
 		Lead: fmt.Sprintf("%s set aside, %s not used. Nothing of it is lost: rows are in the folder set-aside in the keeper's own columns, and every cell is named here or by gravid problems.",
 			plural(s.Read.SetAside, "row was", "rows were"), plural(s.Read.Errors, "cell, row or column", "cells, rows or columns"))}
+	if o.Logs == "" {
+		sec.Paragraphs = []string{"Keepers go by letters, so what stands in the cells is not shown here: gravid problems, for those who keep the records, shows each with its log."}
+	}
 	if len(groups) > mostAside {
-		sec.Paragraphs = []string{fmt.Sprintf("%d more kinds are left out here: gravid problems shows all.", len(groups)-mostAside)}
+		sec.Paragraphs = append(sec.Paragraphs, fmt.Sprintf("%d more kinds are left out here: gravid problems shows all.", len(groups)-mostAside))
 	}
 	return sec
 }

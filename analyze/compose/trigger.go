@@ -30,6 +30,9 @@ func Trigger(a answer.Answer) *report.Document {
 	if s, ok := bandsSection(a); ok {
 		d.Sections = append(d.Sections, s)
 	}
+	if s, ok := amountsSection(a); ok {
+		d.Sections = append(d.Sections, s)
+	}
 	d.Sections = append(d.Sections, recordsSection(a))
 	if s, ok := changeSection(a); ok {
 		d.Sections = append(d.Sections, s)
@@ -52,6 +55,9 @@ func answerSection(a answer.Answer) report.Section {
 	s := report.Section{ID: "answer", Title: "The answer", Lead: Sentence(a)}
 	if a.Per100.Difference.Known() {
 		s.Figures = append(s.Figures, differenceFigure([]answer.Answer{a}, a.MarginPer100, "The difference and how sure it is"))
+	}
+	if f, ok := doseFigure(a, "dose"); ok {
+		s.Figures = append(s.Figures, f)
 	}
 	return s
 }
@@ -85,7 +91,7 @@ func Sentence(a answer.Answer) string {
 	if len(a.Checks.Separated) > 0 {
 		b.WriteString("One side of the comparison has no exception in these records, so one record more could change the figures a lot. ")
 	}
-	if a.Status == answer.FollowsPlacebo {
+	if a.Status == answer.FollowsPlacebo || a.Status == answer.BlanksDecide {
 		b.WriteString(capital(a.Reason) + ". ")
 	}
 	switch a.Verdict {
@@ -133,7 +139,38 @@ func bandsSentence(a answer.Answer) string {
 	case len(open) == 0:
 		return fmt.Sprintf("Every size seen often enough went with another chance of spawning than days with a smaller change or none: %s.", strings.Join(linked, "; "))
 	}
-	return fmt.Sprintf("Against days with a smaller change or none, these sizes went with another chance of spawning: %s. For these the records can't tell yet: %s.", strings.Join(linked, "; "), strings.Join(open, "; "))
+	return fmt.Sprintf("Against days with a smaller change or none, these sizes went with another chance of spawning: %s. For these the records can't tell yet: %s.", strings.Join(linked, "; "), strings.Join(open, "; ")) + fromHowMuch(a)
+}
+
+// fromHowMuch says from which size on every size, each by itself, went with another
+// chance in one direction; nothing where the largest did not.
+func fromHowMuch(a answer.Answer) string {
+	from, side := math.NaN(), 0
+	for k := len(a.Bands) - 1; k >= 0; k-- {
+		b := a.Bands[k]
+		if !b.Odds.Known() {
+			continue
+		}
+		s := 0
+		switch {
+		case low(b.Odds) > 1:
+			s = 1
+		case high(b.Odds) < 1:
+			s = -1
+		}
+		if s == 0 || side != 0 && s != side {
+			break
+		}
+		from, side = float64(b.From), s
+	}
+	if side == 0 || a.Dose == nil {
+		return ""
+	}
+	word := "more"
+	if side < 0 {
+		word = "less"
+	}
+	return fmt.Sprintf(" From %s %s on, every size seen often enough went with %s spawning, each size by itself.", number(from), a.Dose.Unit, word)
 }
 
 // relative reports whether an answer stands on spawnings alone: it has no chances.
@@ -238,8 +275,12 @@ func changeSection(a answer.Answer) (report.Section, bool) {
 			number(float64(l.Low)), number(float64(l.High)), l.MostChanged, turn))
 	}
 	if m := c.Missing; m != nil && m.Missing > 0 && !math.IsNaN(float64(m.AllWith)) {
-		s.Paragraphs = append(s.Paragraphs, fmt.Sprintf("The trigger was not recorded for %s. If all of them had it, the difference would be %s per 100; if none had, %s. Whatever it was for each of them, the difference lies between %s and %s.",
-			plural(m.Missing, "attempt", "attempts"), signed(float64(m.AllWith)), signed(float64(m.AllWithout)), signed(float64(m.Least)), signed(float64(m.Most))))
+		where := ""
+		if m.ByOutcome() {
+			where = fmt.Sprintf(" (%d of %d that spawned, %d of %d that did not)", m.SpawnedMissing, m.Spawned, m.FailedMissing, m.Failed)
+		}
+		s.Paragraphs = append(s.Paragraphs, fmt.Sprintf("The trigger was not recorded for %s%s. If all of them had it, the difference would be %s per 100; if none had, %s. Whatever it was for each of them, the difference lies between %s and %s.",
+			plural(m.Missing, "attempt", "attempts"), where, signed(float64(m.AllWith)), signed(float64(m.AllWithout)), signed(float64(m.Least)), signed(float64(m.Most))))
 	}
 	if e := c.EValue; e != nil && !math.IsNaN(float64(e.Estimate)) {
 		s.Paragraphs = append(s.Paragraphs, fmt.Sprintf("To explain the whole link, something unrecorded would have to go about %s-fold both with the trigger and with spawning (%s-fold for the near end of the interval).",
@@ -287,7 +328,7 @@ func technicalSection(a answer.Answer) report.Section {
 	row("odds ratio", a.OddsRatio)
 	row("difference per 100", a.Per100.Difference)
 	if a.Dose != nil {
-		row(fmt.Sprintf("odds ratio per %s %s", number(float64(a.Dose.Step)), a.Dose.Unit), a.Dose.OddsRatio)
+		row(fmt.Sprintf("odds ratio per %s %s, straight line", number(float64(a.Dose.Step)), a.Dose.Unit), a.Dose.OddsRatio)
 	}
 	if c := a.Checks.Profile; c != nil {
 		row("odds ratio, likelihood part", *c)
@@ -319,7 +360,7 @@ func limit(n answer.Num, i answer.Interval, sign int) report.Cell {
 func differenceFigure(as []answer.Answer, margin float64, title string) report.Figure {
 	f := report.Figure{
 		ID: "differences", Kind: report.Forest, Title: title,
-		Caption: fmt.Sprintf("The difference in 100 attempts, with all that the records leave plausible (95 %% interval). Between -%[1]s and +%[1]s a difference is not worth acting on.", number(margin)),
+		Caption: fmt.Sprintf("The difference in 100 attempts, with all that the records leave plausible (95 %% interval). Between −%[1]s and +%[1]s a difference is not worth acting on.", number(margin)),
 		X:       report.Axis{Label: "more or fewer attempts that spawned", Unit: "per 100", Format: report.Per100},
 		Y:       report.Axis{Label: "Trigger"},
 		MarksX:  []report.Mark{{At: 0, Label: "no difference"}, {At: -margin}, {At: margin, Label: "worth acting on"}},

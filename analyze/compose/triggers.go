@@ -66,7 +66,7 @@ func triggerTable(all []answer.TriggerTable, withSpecies bool) report.Table {
 		{Name: "Difference", Unit: "per 100", Format: report.Per100, Help: "with less without"},
 		{Name: "Low", Unit: "per 100", Format: report.Per100, Help: "lowest difference that these records leave plausible"},
 		{Name: "High", Unit: "per 100", Format: report.Per100, Help: "highest difference that these records leave plausible"},
-		{Name: "Odds ratio", Format: report.Ratio, Help: "for the technically minded; per natural step of an amount"},
+		{Name: "Odds ratio", Format: report.Ratio, Help: "for the technically minded; of amounts: between the two compared, or per natural step where the records carry no curve"},
 		{Name: "p, adjusted", Format: report.P, Help: "after allowing for the number of triggers looked at (Holm)"},
 		{Name: "Attempts", Format: report.Whole, Help: "attempts used"},
 		{Name: "Keepers", Format: report.Whole, Help: "keepers used"},
@@ -86,7 +86,7 @@ func triggerTable(all []answer.TriggerTable, withSpecies bool) report.Table {
 				report.N(report.Ratio, float64(a.OddsRatio.Estimate)), report.N(report.P, float64(a.PAdjusted)),
 				report.I(a.Counts.Attempts), report.I(a.Counts.Keepers),
 				report.N(report.Whole, float64(a.MoreNeeded.Attempts)),
-				report.T(a.Question.With + ", against " + strings.TrimPrefix(a.Question.Without, "on ")),
+				report.T(compared(a)),
 			}
 			if withSpecies {
 				row = append([]report.Cell{report.T(table.Species)}, row...)
@@ -95,6 +95,15 @@ func triggerTable(all []answer.TriggerTable, withSpecies bool) report.Table {
 		}
 	}
 	return t
+}
+
+// compared says what was set against what, and where amounts were best.
+func compared(a answer.Answer) string {
+	text := a.Question.With + ", against " + strings.TrimPrefix(strings.TrimPrefix(a.Question.Without, "on "), "at ")
+	if best := bestAmounts(a); best != "" {
+		text += "; best " + best
+	}
+	return text
 }
 
 // notCompared groups the triggers that could not be compared by what stopped
@@ -215,6 +224,32 @@ var cultures = []struct {
 	lead int
 }{{"brine shrimp", 2}, {"infusoria", 5}}
 
+// foodTable says when first food is needed and when to start it, species by species.
+func foodTable(species [][]answer.Timing) report.Table {
+	t := report.Table{ID: "first-food", Title: "When to have first food ready",
+		Note: "Days after laying; 0 is the day of laying and a number below 0 a day before it. How long foods need before they can be fed is common practice, without a source.",
+		Columns: []report.Column{{Name: "Species", Key: true}, {Name: "At", Unit: "°C", Format: report.Decimal, Help: "water temperature the days are for"},
+			{Name: "Ready from", Unit: "day", Format: report.Whole, Help: "19 in 20 of the next clutches swim later"}, {Name: "Most swim by", Unit: "day", Format: report.Whole, Help: "19 in 20 of the next clutches, if they get that far"}}}
+	for _, c := range cultures {
+		t.Columns = append(t.Columns, report.Column{Name: "Start " + c.name, Unit: "day", Format: report.Whole, Help: fmt.Sprintf("%d days ahead", c.lead)})
+	}
+	for _, all := range species {
+		for _, x := range all {
+			day, by, ok := x.FirstFoodReady()
+			if !ok {
+				continue
+			}
+			row := []report.Cell{report.T(x.Species), report.N(report.Decimal, float64(x.At[0].TemperatureC)), report.I(day), report.I(int(math.Ceil(by)))}
+			for _, c := range cultures {
+				row = append(row, report.I(day-c.lead))
+			}
+			t.Rows = append(t.Rows, row)
+			break
+		}
+	}
+	return t
+}
+
 // cultureStart says when to start first foods for fry that may swim from a day on.
 func cultureStart(day int) string {
 	var parts []string
@@ -277,6 +312,18 @@ func elsewhere(list []reference.Range) []string {
 	return []string{"Published elsewhere, as a reference and not as the truth for your water: " + strings.Join(parts, "; ") + "."}
 }
 
+// publishedTable sets ranges from elsewhere out in columns. whats are what each is of.
+func publishedTable(whats []string, list []reference.Range) report.Table {
+	t := report.Table{ID: "published", Title: "Published elsewhere", Note: "As a reference and not as the truth for your water: sources differ from each other by a third and more.", Columns: []report.Column{
+		{Name: "Species", Key: true}, {Name: "What", Key: true}, {Name: "Low", Format: report.Decimal}, {Name: "High", Format: report.Decimal}, {Name: "Unit"},
+		{Name: "At", Unit: "°C", Format: report.Decimal, Help: "empty where the source names no temperature"}, {Name: "Seen how", Help: "how far the source was seen"}, {Name: "Source"}}}
+	for i, r := range list {
+		t.Rows = append(t.Rows, []report.Cell{report.T(r.Species), report.T(whats[i]), report.N(report.Decimal, r.Low), report.N(report.Decimal, r.High), report.T(r.Unit),
+			report.N(report.Decimal, r.Temperature), report.T(r.Strength), report.T(r.Source)})
+	}
+	return t
+}
+
 func timingSentence(t answer.Timing) string {
 	a := t.At[0]
 	where := ""
@@ -317,20 +364,62 @@ func incidenceTable(t answer.Timing) report.Table {
 	return out
 }
 
+// waitingTable counts where clutches stood at round days.
+func waitingTable(species [][]answer.Timing) report.Table {
+	t := report.Table{ID: "waiting", Title: "Where the clutches stood, day by day", Columns: []report.Column{
+		{Name: "Species", Key: true}, {Name: "From", Key: true}, {Name: "To", Key: true}, {Name: "Day", Unit: "days", Format: report.Whole, Key: true},
+		{Name: "On the way", Format: report.Whole, Help: "neither there nor lost nor out of sight by then: at risk"}, {Name: "Reached", Format: report.Whole}, {Name: "Lost", Format: report.Whole},
+		{Name: "Not followed", Format: report.Whole, Help: "removed deliberately, still running, or no longer looked at"}}}
+	for _, all := range species {
+		for _, x := range all {
+			for _, c := range x.AtRisk {
+				t.Rows = append(t.Rows, []report.Cell{report.T(x.Species), report.T(x.From.Words()), report.T(x.To.Words()), report.I(c.Day),
+					report.I(c.Waiting), report.I(c.Reached), report.I(c.Lost), report.I(c.Stopped)})
+			}
+		}
+	}
+	return t
+}
+
+// curveFigure draws what became of the clutches: there, lost, or still on the way.
 func curveFigure(t answer.Timing) report.Figure {
 	f := report.Figure{
 		ID: string(t.From) + "-" + string(t.To), Kind: report.Steps,
-		Title:   fmt.Sprintf("%s: share of clutches at %s", t.Species, t.To.Words()),
-		Caption: "The line is the share of all clutches, those lost counted as never there; the band is what the records leave plausible. Steps stand at the middle between two checks.",
-		X:       report.Axis{Label: "days since " + t.From.Words(), Unit: "days"},
-		Y:       report.Axis{Label: "share of clutches", Format: report.Share, Min: 0, Max: 1},
+		Title:   fmt.Sprintf("%s: from %s to %s", t.Species, t.From.Words(), t.To.Words()),
+		Caption: "The lines share out all clutches: those there, those lost, and those still on the way. Bands are what the records leave plausible. Steps stand at the middle between two checks.",
+		X:       report.Axis{Label: "days since " + t.From.Words()},
+		Y:       report.Axis{Label: "share of the clutches", Format: report.Share, Min: 0, Max: 1},
 	}
-	s := report.Series{Name: t.To.Words()}
+	there, lost, waiting := report.Series{Name: t.To.Words()}, report.Series{Name: "lost"}, report.Series{Name: "on the way"}
 	for _, p := range t.Curve {
-		s.Points = append(s.Points, report.Point{X: float64(p.Days), Y: float64(p.Share), YLo: float64(p.Low), YHi: float64(p.High), XLo: math.NaN(), XHi: math.NaN(), N: p.AtRisk})
+		q := report.At("", float64(p.Days), float64(p.Share))
+		q.YLo, q.YHi, q.N = float64(p.Low), float64(p.High), p.AtRisk
+		there.Points = append(there.Points, q)
 	}
-	f.Series = []report.Series{s}
+	for _, p := range t.Course {
+		q := report.At("", float64(p.Days), float64(p.Lost))
+		q.YLo, q.YHi = float64(p.LostLow), float64(p.LostHigh)
+		lost.Points = append(lost.Points, q)
+		waiting.Points = append(waiting.Points, report.At("", float64(p.Days), float64(p.Waiting)))
+	}
+	f.Series = []report.Series{there}
+	if t.Lost > 0 {
+		f.Series = append(f.Series, lost)
+	}
+	if len(t.Course) > 0 {
+		f.Series = append(f.Series, waiting)
+	}
+	row := report.CountRow{Name: "clutches still on the way"}
+	for _, c := range t.AtRisk {
+		row.X, row.N = append(row.X, float64(c.Day)), append(row.N, c.Waiting)
+	}
+	if len(row.X) > 0 {
+		f.Below = []report.CountRow{row}
+	}
 	last := t.Curve[len(t.Curve)-1]
 	f.Alt = fmt.Sprintf("The share of clutches at %s rises from 0 to %s per cent by day %s.", t.To.Words(), number(100*float64(last.Share)), number(float64(last.Days)))
+	if n := len(t.Course); n > 0 && t.Lost > 0 {
+		f.Alt += fmt.Sprintf(" Lost by then: %s per cent.", number(100*float64(t.Course[n-1].Lost)))
+	}
 	return f
 }

@@ -65,7 +65,7 @@ func (r *Records) spawnDays(species string) map[water][]spawnDay {
 
 // AtRisk lays out the days of keepers who write down spawnings only: one row a day on
 // which a tank could have spawned and somebody would have written it down, less the
-// days after a spawn (RefractoryDays). With known windows of watching the rows are all
+// days after a spawn (RefractoryDays) and those on which the keeper was away. With known windows of watching the rows are all
 // days of these (matched is false; keepers without a window are left out and counted).
 // Where no keeper of the species has one, the rows are the days of the 28-day strata
 // that hold a spawn of the tank, and Keeper numbers the strata: days are then compared
@@ -142,6 +142,12 @@ func (r *Records) riskDays(f *Frame, k water, spawns []spawnDay, refractory int,
 				continue
 			}
 		}
+		if r.isAway(k.keeper, day) {
+			if spawned {
+				f.leaveOut("spawned while the keeper was away", 1)
+			}
+			continue
+		}
 		if !rested {
 			if spawned {
 				f.leaveOut("spawned again within the days that are left out after a spawn", 1)
@@ -163,6 +169,11 @@ func (r *Records) riskDays(f *Frame, k water, spawns []spawnDay, refractory int,
 		}
 	}
 	f.leaveOut("spawned outside the time that the keeper watched", outside)
+}
+
+// isAway reports whether a keeper was away on a day, as the club says.
+func (r *Records) isAway(keeper string, day time.Time) bool {
+	return slices.ContainsFunc(r.away[keeper], func(w Watch) bool { return !day.Before(w.From) && !day.After(w.To) })
 }
 
 // stratumStart is the first day of the 28-day stratum of a day: strata are fixed by the

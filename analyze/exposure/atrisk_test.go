@@ -44,6 +44,34 @@ func TestDaysAtRiskInAKnownWindow(t *testing.T) {
 	}
 }
 
+// Days on which the keeper was away are not watched, and what is dated on them is counted
+// apart; who is said to have watched needs no run of spawnings to be taken at their word.
+func TestAwayDaysAreNotWatched(t *testing.T) {
+	days := []time.Time{dayAt(2024, 3, 1), dayAt(2024, 4, 2), dayAt(2024, 4, 25)}
+	o := Options{Watches: map[string]Watch{"ana": {dayAt(2024, 2, 20), dayAt(2024, 5, 20)}},
+		Away: map[string][]Watch{"ana": {{dayAt(2024, 3, 20), dayAt(2024, 3, 26)}, {dayAt(2024, 4, 25), dayAt(2024, 4, 25)}}}}
+	r := New(&club.Tables{Attempts: spawnsOf("ana", "A", days...)}, o)
+	require.True(t, r.SpawnsOnly["ana"])
+	f, matched := r.AtRisk("Danio rerio")
+	require.False(t, matched)
+	// 91 days, less 14 after each of the 3 spawns, 7 away in March and 1 in April.
+	require.Len(t, f.Y, 91-3*14-7-1)
+	require.Equal(t, 2, f.Spawned())
+	require.Equal(t, []LeftOut{{"spawned while the keeper was away", 1}}, f.LeftOut)
+	require.Equal(t, f.Total, f.Spawned()+1)
+	for _, opens := range f.Opens {
+		require.False(t, r.isAway("ana", opens))
+	}
+	o.Watches = nil // matched days leave them out as well
+	o.Away["ana"] = o.Away["ana"][:1]
+	r = New(&club.Tables{Attempts: spawnsOf("ana", "A", append(days, dayAt(2024, 6, 1), dayAt(2024, 7, 1))...)}, o)
+	f, matched = r.AtRisk("Danio rerio")
+	require.True(t, matched)
+	for _, opens := range f.Opens {
+		require.False(t, r.isAway("ana", opens))
+	}
+}
+
 // Tanks that spawn again sooner shorten the days left out.
 func TestRefractoryDaysFollowTheRecords(t *testing.T) {
 	r := New(&club.Tables{Attempts: spawnsOf("ana", "A", dayAt(2024, 3, 1), dayAt(2024, 3, 4), dayAt(2024, 3, 20), dayAt(2024, 4, 20), dayAt(2024, 5, 1))}, Options{})
@@ -69,6 +97,34 @@ func TestMatchedDays(t *testing.T) {
 	}
 	require.Equal(t, stratumStart(dayAt(2024, 3, 1)), stratumStart(stratumStart(dayAt(2024, 3, 1)).AddDate(0, 0, 27)))
 	require.NotEqual(t, stratumStart(dayAt(2024, 3, 1)), stratumStart(stratumStart(dayAt(2024, 3, 1)).AddDate(0, 0, 28)))
+}
+
+// Strata of one stretch of the calendar under one sky share a number, tanks and keepers
+// together; another place is another sky.
+func TestStretchesUnderOneSky(t *testing.T) {
+	list := append(spawnsOf("ana", "A", dayAt(2024, 1, 10), dayAt(2024, 3, 1), dayAt(2024, 5, 1), dayAt(2024, 7, 1), dayAt(2024, 9, 1)),
+		append(spawnsOf("ben", "B", dayAt(2024, 3, 3), dayAt(2024, 5, 2), dayAt(2024, 7, 2), dayAt(2024, 9, 2), dayAt(2024, 11, 2)),
+			spawnsOf("cy", "C", dayAt(2024, 3, 3), dayAt(2024, 5, 2), dayAt(2024, 7, 2), dayAt(2024, 9, 2), dayAt(2024, 11, 2))...)...)
+	r := New(&club.Tables{Attempts: list}, Options{PlaceOf: map[string]string{"ana": "town", "ben": "town", "cy": "coast"}})
+	f, matched := r.AtRisk("Danio rerio")
+	require.True(t, matched)
+	type sky struct {
+		start time.Time
+		place string
+	}
+	seen := map[int]sky{}
+	stretches, keepers := r.Stretches(f), f.KeeperNumbers()
+	for i, day := range f.Opens {
+		keeper := r.Attempts[f.Attempt[i]].Keeper
+		here := sky{stratumStart(day), map[string]string{"ana": "town", "ben": "town", "cy": "coast"}[keeper]}
+		if before, ok := seen[stretches[i]]; ok {
+			require.Equal(t, before, here)
+		}
+		seen[stretches[i]] = here
+		require.Equal(t, map[string]int{"ana": 0, "ben": 1, "cy": 2}[keeper], keepers[i])
+	}
+	// Stretches of ana and ben in town: 5 of ana, 1 more of ben (November); 5 of cy.
+	require.Len(t, seen, 11)
 }
 
 // Everything that is not a day at risk is counted, and the counts add up.

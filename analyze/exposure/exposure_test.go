@@ -129,7 +129,7 @@ func TestEverythingLeftOutIsCounted(t *testing.T) {
 	add(func(a *club.Attempt) { a.Ended = on(date(2025, 4, 9, 0)) })              // left standing
 	add(func(a *club.Attempt) { a.Keeper = "" })                                  //
 	add(func(a *club.Attempt) { a.Species = "Corydoras paleatus" })               // not of this species
-	for range SpawnsOnlyFloor {
+	for range club.SpawningsOnlyFloor {
 		a := base("ben")
 		a.Spawned, a.SpawnedAt = club.Some(true), a.Ended
 		attempts = append(attempts, a)

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sync"
 	"time"
 
 	"gravid/ingest/club"
@@ -73,7 +74,32 @@ const mostDays = 120
 // to the day the attempt spawned or ended. The day of setting up is at risk only
 // where some attempt of the species spawned on it: otherwise it is a day on which
 // nothing was looked for, and would make every first day look like a failure.
+//
+// The rows of the species asked for last are kept, since most questions about it begin
+// with them: their slices are shared and must not be written to.
 func (r *Records) Rows(species string, byDay bool) *Frame {
+	l := r.laid
+	l.Lock()
+	defer l.Unlock()
+	if l.frames == nil || l.species != species {
+		l.species, l.frames = species, map[bool]*Frame{}
+	}
+	if l.frames[byDay] == nil {
+		l.frames[byDay] = r.layRows(species, byDay)
+	}
+	f := *l.frames[byDay]
+	f.LeftOut, f.LostDay = slices.Clone(f.LeftOut), slices.Clone(f.LostDay)
+	return &f
+}
+
+// laidRows are the rows by day and by attempt of one species.
+type laidRows struct {
+	sync.Mutex
+	species string
+	frames  map[bool]*Frame
+}
+
+func (r *Records) layRows(species string, byDay bool) *Frame {
 	f := &Frame{Species: species, ByDay: byDay}
 	keeperOf := map[string]int{}
 	firstDay := r.spawnedOnFirstDay(species)
@@ -97,11 +123,17 @@ func (r *Records) Rows(species string, byDay bool) *Frame {
 			f.add(i, 1, a.Began.V, a.Spawned.V, k)
 			continue
 		}
-		first, last := r.midnight(a.Began.V), r.lastDay(a)
-		if !firstDay && first.Before(last) {
-			first = first.AddDate(0, 0, 1)
+		last := r.lastDay(a)
+		y, m, d := a.Began.V.In(r.Zone).Date()
+		if !firstDay && r.midnight(a.Began.V).Before(last) {
+			d++
 		}
-		for day, n := first, 1; !day.After(last); day, n = day.AddDate(0, 0, 1), n+1 {
+		// Each midnight anew: where clocks change at midnight, a day after one is none.
+		for n := 1; ; n++ {
+			day := time.Date(y, m, d+n-1, 0, 0, 0, 0, r.Zone)
+			if day.After(last) {
+				break
+			}
 			f.add(i, n, day, a.Spawned.OK && a.Spawned.V && day.Equal(last), k)
 		}
 	}
@@ -176,7 +208,7 @@ func (r *Records) unusable(a *club.Attempt, byDay bool) string {
 // LostDay. It returns the rows kept, as indices into the frame before.
 func (f *Frame) Keep(keep func(row int) bool, reason string) []int {
 	before := f.Attempts()
-	var kept []int
+	kept := make([]int, 0, len(f.Y))
 	lost := map[int]int{}
 	for i := range f.Y {
 		if keep(i) {
@@ -184,6 +216,9 @@ func (f *Frame) Keep(keep func(row int) bool, reason string) []int {
 		} else {
 			lost[f.Attempt[i]]++
 		}
+	}
+	if len(lost) == 0 {
+		return kept
 	}
 	f.Attempt, f.Day, f.Opens = Pick(f.Attempt, kept), Pick(f.Day, kept), Pick(f.Opens, kept)
 	f.Y, f.Keeper = Pick(f.Y, kept), Pick(f.Keeper, kept)
@@ -253,18 +288,43 @@ const EpisodeDays = 10
 // Episodes numbers the rows by episode of weather and place, so that keepers
 // under one sky share a number.
 func (r *Records) Episodes(f *Frame) []int {
+	return r.underOneSky(f, func(day time.Time) int64 { return day.Unix() / 86400 / EpisodeDays })
+}
+
+// Stretches numbers the rows by stretch of StratumDays days and place. Strata of matched
+// days begin on the same days for all tanks; so those of one stretch and one sky share
+// their weather and are left out together. Blocks as short as an episode would cut strata
+// apart, whose days are compared with each other.
+func (r *Records) Stretches(f *Frame) []int {
+	return r.underOneSky(f, func(day time.Time) int64 { return stratumStart(day).Unix() })
+}
+
+// underOneSky numbers the rows by place and block of days.
+func (r *Records) underOneSky(f *Frame, block func(time.Time) int64) []int {
 	type episode struct {
 		block int64
 		place string
 	}
-	numbers := map[episode]int{}
-	out := make([]int, len(f.Y))
-	for i, t := range f.Opens {
-		e := episode{t.Unix() / 86400 / EpisodeDays, r.placeOf[r.Attempts[f.Attempt[i]].Keeper]}
-		n, seen := numbers[e]
+	return numbered(len(f.Y), func(i int) episode {
+		return episode{block(f.Opens[i]), r.placeOf[r.Attempts[f.Attempt[i]].Keeper]}
+	})
+}
+
+// KeeperNumbers numbers the rows by keeper, also where Keeper numbers strata of days.
+func (f *Frame) KeeperNumbers() []int {
+	return numbered(len(f.Y), func(i int) string { return f.Keepers[f.Keeper[i]] })
+}
+
+// numbered numbers rows by what they share, in order of appearance.
+func numbered[T comparable](rows int, of func(row int) T) []int {
+	numbers := map[T]int{}
+	out := make([]int, rows)
+	for i := range out {
+		k := of(i)
+		n, seen := numbers[k]
 		if !seen {
 			n = len(numbers)
-			numbers[e] = n
+			numbers[k] = n
 		}
 		out[i] = n
 	}

@@ -7,37 +7,47 @@
 package exposure
 
 import (
-	"cmp"
-	"math"
 	"slices"
 	"sort"
+	"sync"
 	"time"
 
+	"gravid/analyze/catalogue"
 	"gravid/ingest/club"
 )
 
-// Records are a club's tables made ready for questions. They are not changed
-// after New and may be shared between goroutines.
+// Records are a club's tables made ready for questions. They may be shared between
+// goroutines; after New nothing changes but that readings are read when they are first
+// needed.
 type Records struct {
 	Attempts   []club.Attempt
 	Clutches   []club.Clutch
 	Zone       *time.Location
-	SpawnsOnly map[string]bool // keepers who record successes only
+	SpawnsOnly map[string]bool // keepers who write down spawnings only, by club.SpawningsOnly
 
 	watches map[string]Watch
+	away    map[string][]Watch
 	acts    map[act][]acted
 	writes  map[written]bool
 	placeOf map[string]string
-	series  map[string][]*series // by quantity, longest first
+	dated   func() map[string][]*series // by quantity, longest first
+	failed  error                       // of reading them
 	spawns  map[water][]spawn
 	last    time.Time
+	laid    *laidRows
 }
 
 // Options say what the tables do not.
 type Options struct {
-	Zone    *time.Location    // the club's time zone; nil = UTC
-	PlaceOf map[string]string // keeper -> place of the readings that hold for the keeper
-	Watches map[string]Watch  // keeper -> when the keeper watched; only for those who write down spawnings only
+	Zone    *time.Location     // the club's time zone; nil = UTC
+	PlaceOf map[string]string  // keeper -> place of the readings that hold for the keeper
+	Watches map[string]Watch   // keeper -> when the keeper watched; only for those who write down spawnings only
+	Away    map[string][]Watch // keeper -> first and last days within that on which nobody watched
+	InFull  map[string]bool    // keepers who write down every attempt, though all of them spawned
+
+	// Readings reads the dated readings of some quantities. It is called once, when a
+	// question first needs any. nil = those of the tables.
+	Readings func(quantities ...string) ([]club.Course, error)
 }
 
 type water struct{ keeper, system string }
@@ -54,58 +64,72 @@ type series struct {
 	value                 []float64
 }
 
-// SpawnsOnlyFloor is how many attempts a keeper must have, all of them
-// successes, to be taken for one who writes down successes only. With honest
-// success rates of 60 % chance alone gives that one time in 13.
-const SpawnsOnlyFloor = 5
-
 // New makes records from tables.
 func New(t *club.Tables, o Options) *Records {
 	r := &Records{
-		Attempts: t.Attempts, Clutches: t.Clutches, Zone: o.Zone, placeOf: o.PlaceOf, watches: o.Watches,
-		series: map[string][]*series{}, spawns: map[water][]spawn{}, SpawnsOnly: map[string]bool{},
+		Attempts: t.Attempts, Clutches: t.Clutches, Zone: o.Zone, placeOf: o.PlaceOf, watches: o.Watches, away: o.Away,
+		spawns: map[water][]spawn{}, SpawnsOnly: club.SpawningsOnly(t.Attempts, o.said()), laid: &laidRows{},
 	}
 	if r.Zone == nil {
 		r.Zone = time.UTC
 	}
-	r.indexReadings(t.Readings)
+	r.indexReadings(t.Readings, o.Readings)
 	r.indexSpawns()
 	r.indexActs(t.Actions)
-	r.findSpawnsOnly()
 	return r
 }
 
-func (r *Records) indexReadings(readings []club.Reading) {
-	type key struct{ quantity, keeper, system, place string }
-	byKey := map[key]*series{}
-	var k key
-	var current *series
-	for i := range readings {
-		reading := &readings[i]
-		if !reading.At.OK || !reading.Value.OK {
-			continue
-		}
-		next := key{reading.Quantity, reading.Keeper, reading.System, reading.Place}
-		if current == nil || next != k {
-			k = next
-			if current = byKey[k]; current == nil {
-				current = &series{keeper: k.keeper, system: k.system, place: k.place}
-				byKey[k] = current
-				r.series[k.quantity] = append(r.series[k.quantity], current)
-			}
-		}
-		current.at = append(current.at, reading.At.V.Unix())
-		current.value = append(current.value, reading.Value.V)
+// said is what the club says of keepers, for club.SpawningsOnly.
+func (o Options) said() map[string]bool {
+	said := map[string]bool{}
+	for keeper := range o.Watches {
+		said[keeper] = true
 	}
-	for _, list := range r.series {
+	for keeper, all := range o.InFull {
+		if all {
+			said[keeper] = false
+		}
+	}
+	return said
+}
+
+// indexReadings prepares the series: at once from rows, or when they are first asked
+// for.
+func (r *Records) indexReadings(readings []club.Reading, read func(...string) ([]club.Course, error)) {
+	if read == nil {
+		ready := seriesOf(club.Courses(readings))
+		r.dated = func() map[string][]*series { return ready }
+		return
+	}
+	r.dated = sync.OnceValue(func() map[string][]*series {
+		var courses []club.Course
+		courses, r.failed = read(catalogue.Quantities(catalogue.Triggers())...)
+		if r.failed != nil {
+			return nil
+		}
+		return seriesOf(courses)
+	})
+}
+
+// Err is why the readings could not be read, where a question needed them: ask once all
+// questions are answered. What was answered then took no account of them, and must not
+// be shown.
+func (r *Records) Err() error { return r.failed }
+
+func seriesOf(courses []club.Course) map[string][]*series {
+	of := map[string][]*series{}
+	for _, c := range courses {
+		of[c.Quantity] = append(of[c.Quantity], &series{c.Keeper, c.System, c.Place, c.At, c.Value})
+	}
+	for _, list := range of {
 		for _, s := range list {
 			s.sort()
 		}
 		slices.SortFunc(list, func(a, b *series) int {
-			return cmp.Or(cmp.Compare(len(b.at), len(a.at)), cmp.Compare(a.keeper, b.keeper),
-				cmp.Compare(a.system, b.system), cmp.Compare(a.place, b.place))
+			return Longer(a.sky(), len(a.at), b.sky(), len(b.at))
 		})
 	}
+	return of
 }
 
 func (s *series) Len() int           { return len(s.at) }
@@ -121,31 +145,20 @@ func (s *series) sort() {
 	}
 }
 
-// widest is how far apart two readings may lie for a value between them to be
-// worked out, and nearest how far a single reading may lie from the instant.
-const (
-	widest  = 6 * 3600
-	nearest = 90 * 60
-)
+// around gives what is known of the value at an instant.
+func (s *series) around(t int64) (a Around) {
+	i, _ := slices.BinarySearch(s.at, t)
+	if i > 0 {
+		a.Before = s.measured(i - 1)
+	}
+	if i < len(s.at) {
+		a.After = s.measured(i)
+	}
+	return a
+}
 
-// valueAt gives the value at an instant: between two readings at most 6 hours
-// apart by straight line, else the nearest one within 90 minutes.
-func (s *series) valueAt(t int64) (float64, bool) {
-	i, exact := slices.BinarySearch(s.at, t)
-	if exact {
-		return s.value[i], true
-	}
-	if i > 0 && i < len(s.at) && s.at[i]-s.at[i-1] <= widest {
-		w := float64(t-s.at[i-1]) / float64(s.at[i]-s.at[i-1])
-		return s.value[i-1] + w*(s.value[i]-s.value[i-1]), true
-	}
-	if i > 0 && t-s.at[i-1] <= nearest {
-		return s.value[i-1], true
-	}
-	if i < len(s.at) && s.at[i]-t <= nearest {
-		return s.value[i], true
-	}
-	return math.NaN(), false
+func (s *series) measured(i int) Measured {
+	return Measured{OK: true, At: s.at[i], Row: int64(i), Value: s.value[i]}
 }
 
 // between gives the readings in [from, to).
@@ -158,28 +171,19 @@ func (s *series) between(from, to int64) []float64 {
 // seriesFor finds the readings that hold for an attempt: of its own tank; with
 // atPlace of the keeper, of the keeper's place, or the club's longest.
 func (r *Records) seriesFor(a *club.Attempt, quantity string, atPlace bool) *series {
-	list := r.series[quantity]
-	pick := func(ok func(*series) bool) *series {
-		if i := slices.IndexFunc(list, ok); i >= 0 {
-			return list[i]
-		}
+	list := r.dated()[quantity]
+	i := SkyFor(len(list), func(i int) Sky { return list[i].sky() }, a.Keeper, a.System, r.placeOf[a.Keeper], atPlace)
+	if i < 0 {
 		return nil
 	}
-	if !atPlace {
-		return pick(func(s *series) bool { return s.keeper == a.Keeper && s.system == a.System })
-	}
-	if s := pick(func(s *series) bool { return s.keeper == a.Keeper }); s != nil {
-		return s
-	}
-	if place := r.placeOf[a.Keeper]; place != "" {
-		return pick(func(s *series) bool { return s.place == place })
-	}
-	return pick(func(*series) bool { return true })
+	return list[i]
 }
+
+func (s *series) sky() Sky { return Sky{s.keeper, s.system, s.place} }
 
 // Places names the series of a quantity that PlaceOf does not settle: more than
 // one sky while a keeper's own is unknown.
-func (r *Records) skies(quantity string) int { return len(r.series[quantity]) }
+func (r *Records) skies(quantity string) int { return len(r.dated()[quantity]) }
 
 func (r *Records) indexSpawns() {
 	for i := range r.Attempts {
@@ -192,24 +196,6 @@ func (r *Records) indexSpawns() {
 			if t.OK && t.V.After(r.last) {
 				r.last = t.V
 			}
-		}
-	}
-}
-
-func (r *Records) findSpawnsOnly() {
-	type tally struct{ all, spawned int }
-	tallies := map[string]tally{}
-	for i := range r.Attempts {
-		t := tallies[r.Attempts[i].Keeper]
-		t.all++
-		if s := r.Attempts[i].Spawned; s.OK && s.V {
-			t.spawned++
-		}
-		tallies[r.Attempts[i].Keeper] = t
-	}
-	for keeper, t := range tallies {
-		if t.all >= SpawnsOnlyFloor && t.spawned == t.all {
-			r.SpawnsOnly[keeper] = true
 		}
 	}
 }

@@ -121,7 +121,7 @@ func (r *Records) Dated(t catalogue.Trigger) bool {
 	if t.Daily == nil {
 		return false
 	}
-	return t.Daily.Quantity == "" || len(r.series[t.Daily.Quantity]) > 0
+	return t.Daily.Quantity == "" || len(r.dated()[t.Daily.Quantity]) > 0
 }
 
 // Skies returns how many series of the trigger's quantity there are, and whether
@@ -139,10 +139,6 @@ func recorded(n club.Number) float64 {
 	}
 	return n.V
 }
-
-// implausibleFall is a 24-hour change of air pressure in hPa beyond anything
-// weather does at one place; such values come from a moved or reset barometer.
-const implausibleFall = 60
 
 // onDay applies a daily rule for the day that opens at the given midnight.
 func (r *Records) onDay(a *club.Attempt, d *catalogue.Daily, opens time.Time, memo map[*series]map[int64]float64) float64 {
@@ -170,71 +166,76 @@ func (r *Records) onDay(a *club.Attempt, d *catalogue.Daily, opens time.Time, me
 	return x
 }
 
+// implausibleFall is a 24-hour change of air pressure in hPa beyond anything
+// weather does at one place; such values come from a moved or reset barometer.
+const implausibleFall = 60
+
+// Plausible reports whether a change of a quantity is one that weather can make.
+func Plausible(quantity string, change float64) bool {
+	return quantity != "air_pressure_hpa" || !(math.Abs(change) > implausibleFall)
+}
+
 // hair is what the difference of two readings may fall short of a threshold by rounding
 // alone: from 7.2 to 6.9 is a fall of 0.3, though not in binary.
 const hair = 1e-9
 
+// Moved applies a rule of a fall or a rise to the change of its quantity and to that
+// change as a share of the value before: 1 or 0, NaN where it is unknown or no weather
+// can have made it. It panics for rules of another kind; see OfChange.
+func Moved(d *catalogue.Daily, change, share float64) float64 {
+	switch {
+	case math.IsNaN(change), !Plausible(d.Quantity, change):
+		return math.NaN()
+	case d.Rule == catalogue.Fall:
+		return oneIf(-change >= d.Threshold-hair)
+	case d.Rule == catalogue.FallShare:
+		return oneIf(-share >= d.Threshold-hair)
+	case d.Rule == catalogue.Rise:
+		return oneIf(change >= d.Threshold-hair)
+	}
+	panic("not a rule of a change")
+}
+
+// Amount is the change of the quantity behind a rule of a fall or a rise, NaN where it is
+// unknown, where no weather can have made it, and where the rule is about a share.
+func Amount(d *catalogue.Daily, change float64) float64 {
+	if d.Rule == catalogue.FallShare || !Plausible(d.Quantity, change) {
+		return math.NaN()
+	}
+	return change
+}
+
+// OfChange reports whether a rule looks at the change of a quantity over its window.
+func OfChange(d *catalogue.Daily) bool {
+	return d.Rule == catalogue.Fall || d.Rule == catalogue.FallShare || d.Rule == catalogue.Rise
+}
+
 func (s *series) rule(d *catalogue.Daily, opens time.Time) float64 {
 	to := opens.Unix()
 	from := to - int64(d.WindowHours*3600)
-	switch d.Rule {
-	case catalogue.Fall, catalogue.FallShare, catalogue.Rise:
+	switch {
+	case OfChange(d):
 		change, share := s.change(from, to)
-		switch {
-		case math.IsNaN(change), d.Quantity == "air_pressure_hpa" && math.Abs(change) > implausibleFall:
-			return math.NaN()
-		case d.Rule == catalogue.Fall:
-			return oneIf(-change >= d.Threshold-hair)
-		case d.Rule == catalogue.FallShare:
-			return oneIf(-share >= d.Threshold-hair)
-		}
-		return oneIf(change >= d.Threshold-hair)
-	case catalogue.Below:
+		return Moved(d, change, share)
+	case d.Rule == catalogue.Below:
 		return s.below(from, to, d.Threshold)
-	case catalogue.DryThenRise:
+	case d.Rule == catalogue.DryThenRise:
 		return s.dryThenRise(from, to, d.Threshold)
 	}
 	return math.NaN()
 }
 
-// change is the value at to less the value at from, and that as a share of the
-// value at from. Where readings are too rare to tell the values at these instants, such as
-// one a day, the change is that up to the last reading before to (earlier).
+// change is that of a Window.
 func (s *series) change(from, to int64) (change, share float64) {
-	before, ok := s.valueAt(from)
-	after, ok2 := s.valueAt(to)
-	if !ok || !ok2 {
-		if before, after, ok = s.earlier(to, to-from); !ok {
-			return math.NaN(), math.NaN()
+	w := Window{From: s.around(from), To: s.around(to)}
+	if !w.settled(from, to) {
+		first, last := nearBy(from, to)
+		i, _ := slices.BinarySearch(s.at, first)
+		for ; i < len(s.at) && s.at[i] <= last; i++ {
+			w.Near = append(w.Near, s.measured(i))
 		}
 	}
-	return after - before, (after - before) / before
-}
-
-// earlier gives the last reading before to, no older than a day, and the one nearest to
-// the instant a window before it: within 90 minutes where the window is a day, so that
-// both are of the same clock hour and the daily tide of the air cancels; within a seventh
-// of the window where it is longer.
-func (s *series) earlier(to, window int64) (before, after float64, ok bool) {
-	const day = 24 * 3600
-	i, _ := slices.BinarySearch(s.at, to)
-	if i == 0 || to-s.at[i-1] > day {
-		return math.NaN(), math.NaN(), false
-	}
-	last := i - 1
-	reach := int64(nearest)
-	if window > day {
-		reach = max(reach, window/7)
-	}
-	want := s.at[last] - window
-	j, _ := slices.BinarySearch(s.at, want)
-	if j > 0 && want-s.at[j-1] <= s.at[j]-want {
-		j--
-	}
-	if d := s.at[j] - want; j == last || d > reach || d < -reach {
-		return math.NaN(), math.NaN(), false
-	}
-	return s.value[j], s.value[last], true
+	return w.Change(from, to)
 }
 
 func (s *series) below(from, to int64, limit float64) float64 {
@@ -289,7 +290,7 @@ func (r *Records) Amounts(f *Frame, t catalogue.Trigger) []float64 {
 	out := make([]float64, len(f.Y))
 	for i := range out {
 		out[i] = math.NaN()
-		if t.Daily == nil || t.Daily.Rule != catalogue.Fall && t.Daily.Rule != catalogue.Rise {
+		if t.Daily == nil || !OfChange(t.Daily) {
 			continue
 		}
 		s := r.seriesFor(&r.Attempts[f.Attempt[i]], t.Daily.Quantity, t.Daily.AtPlace)
@@ -298,9 +299,7 @@ func (r *Records) Amounts(f *Frame, t catalogue.Trigger) []float64 {
 		}
 		to := f.Opens[i].Unix()
 		change, _ := s.change(to-int64(t.Daily.WindowHours*3600), to)
-		if t.Daily.Quantity != "air_pressure_hpa" || math.Abs(change) <= implausibleFall {
-			out[i] = change
-		}
+		out[i] = Amount(t.Daily, change)
 	}
 	return out
 }

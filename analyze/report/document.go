@@ -119,7 +119,21 @@ const (
 	// series behind it is a pair of limits YLo..YHi against X, drawn as two lines. What
 	// lies beyond an end that an axis states is not drawn.
 	Funnel
+	// Calendar: X counts days, DayNumber of each. A series without a Strip is a row of
+	// marks, one a point, taller where N says several. Series with a Strip are drawn Y
+	// against X below the rows, those of equal Strips on one scale, with a band YLo..YHi;
+	// points of neighbouring days are joined. The X axis runs from Min to before Max.
+	Calendar
 )
+
+// DayNumber is a date as a number: days since 1970-01-01, by the date that t shows.
+func DayNumber(t time.Time) float64 {
+	y, m, d := t.Date()
+	return float64(time.Date(y, m, d, 0, 0, 0, 0, time.UTC).Unix() / 86400)
+}
+
+// DayOf is the date of a DayNumber, at midnight UTC.
+func DayOf(x float64) time.Time { return time.Unix(int64(math.Floor(x))*86400, 0).UTC() }
 
 // A Figure is a plot as numbers.
 type Figure struct {
@@ -127,11 +141,28 @@ type Figure struct {
 	Kind    FigureKind
 	Title   string // what the reader should see: a sentence
 	Caption string
+	Records string // the part of the document that holds the records behind it, as "#section/table"; empty for none
 	Alt     string // the content in words for those who cannot see it
 	X, Y    Axis
 	Series  []Series
 	MarksX  []Mark // reference lines, for example 0, or the worth-acting margin
 	MarksY  []Mark
+	Rug     []RugMark  // of a Curve: the records behind it, at the edges of the plot
+	Below   []CountRow // of Steps: counts below the X axis, such as how many are at risk
+}
+
+// A RugMark is how many records without and with the outcome there are at one X. Those
+// without stand at the lower edge of the plot, those with it at the upper one.
+type RugMark struct {
+	X             float64
+	Without, With int
+}
+
+// A CountRow is a named row of counts, one at each X.
+type CountRow struct {
+	Name string
+	X    []float64
+	N    []int
 }
 
 // An Axis is one axis of a Figure. Min and Max both 0 mean: from the numbers.
@@ -147,6 +178,11 @@ type Axis struct {
 type Series struct {
 	Name   string
 	Points []Point
+
+	// For a Calendar alone:
+	Strip    Axis // what Y is; a zero Label makes the series a row of marks
+	Unjoined bool // in a strip: points by themselves
+	Behind   bool // a row of marks that also shades its days behind everything
 }
 
 // A Point is one drawn value. Intervals that are NaN are not drawn; infinite

@@ -46,16 +46,29 @@ func (d *Document) Validate() error {
 			}
 		}
 	}
-	d.EachCell(func(c Cell) {
-		if !strings.HasPrefix(c.Link, "#") {
-			return // a path comes from data: one that ParseLink refuses is shown without a link
-		}
-		if t, err := ParseLink(c.Link); err != nil {
+	inside := func(link string) {
+		if t, err := ParseLink(link); err != nil {
 			errs = append(errs, err)
 		} else if !anchors[t.Anchor()] {
-			fault("the link %q leads nowhere", c.Link)
+			fault("the link %q leads nowhere", link)
+		}
+	}
+	d.EachCell(func(c Cell) {
+		if strings.HasPrefix(c.Link, "#") { // a path comes from data: one that ParseLink refuses is shown without a link
+			inside(c.Link)
 		}
 	})
+	for _, s := range d.Sections {
+		for _, f := range s.Figures {
+			switch {
+			case f.Records == "":
+			case strings.HasPrefix(f.Records, "#"):
+				inside(f.Records)
+			default:
+				fault("figure %s/%s: its records are in no part of the document: %q", s.ID, f.ID, f.Records)
+			}
+		}
+	}
 	return errors.Join(errs...)
 }
 

@@ -30,13 +30,14 @@ func TestValidateNamesEveryFault(t *testing.T) {
 		{ID: "a"}, {ID: "B b"}, {ID: ""},
 		{ID: "c", Figures: []report.Figure{{ID: "t", Kind: report.Curve, Series: []report.Series{{Name: "s", Points: []report.Point{bad, zero}}}}},
 			Tables: []report.Table{{ID: "t"}}},
+		{ID: "d", Figures: []report.Figure{{ID: "lost", Records: "#d/gone"}, {ID: "away", Records: "logs/a.csv"}}},
 	}}
 	err := d.Validate()
 	require.Error(t, err)
 	for _, want := range []string{
 		"table a/t, row 1: 1 cells for 2 columns", `the ID "a" is used twice`, `"B b" cannot be an ID`, `"" cannot be an ID`,
 		`the ID "c/t" is used twice`, "point 1 of \"s\": the Y interval runs from 3 down to 2", "point 2 of \"s\": the Y interval was left at 0",
-		`the link "#a/nowhere" leads nowhere`,
+		`the link "#a/nowhere" leads nowhere`, `the link "#d/gone" leads nowhere`, "figure d/away: its records are in no part of the document",
 	} {
 		assert.ErrorContains(t, err, want)
 	}

@@ -28,9 +28,10 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"slices"
 	"strconv"
 	"strings"
+
+	"gravid/cmd/internal/pick"
 )
 
 // parts are the fields of comparison. A further one is a file with such a function,
@@ -133,26 +134,10 @@ func comparisons() []comparison {
 	return out
 }
 
-// choose returns the comparisons whose names begin with one of the words.
+// choose returns the comparisons whose names begin with one of the words; all without words.
 func choose(all []comparison, words []string) ([]comparison, error) {
 	if words == nil {
 		return all, nil
 	}
-	var out []comparison
-	used := make([]bool, len(words))
-	for _, c := range all {
-		matched := false
-		for k, w := range words {
-			if w != "" && strings.HasPrefix(c.name, w) {
-				matched, used[k] = true, true
-			}
-		}
-		if matched {
-			out = append(out, c)
-		}
-	}
-	if k := slices.Index(used, false); k >= 0 {
-		return nil, fmt.Errorf("--only: no comparison is called %q (--list names them)", words[k])
-	}
-	return out, nil
+	return pick.ByName(all, func(c comparison) string { return c.name }, words, "comparison")
 }

@@ -19,7 +19,11 @@ func questions() []comparison {
 		},
 		{
 			name: "season", about: "the workbook and page of a season of the demo club", fixed: true,
-			sizes: []int{1}, lay: layDemo, whole: seasonTurn,
+			sizes: []int{1}, lay: layDemo, whole: seasonTurn(demoSeason),
+		},
+		{
+			name: "season-club", about: "the workbook and page of a season, 200 attempts a keeper and 250 readings for every attempt; rows are attempts",
+			sizes: []int{2e4}, lay: layLargeClub, whole: seasonTurn(lastSeason),
 		},
 		{
 			name: "help", about: "the list of verbs, for what it takes to start", fixed: true,
@@ -58,6 +62,11 @@ func layQuestion(keepers, readings int) func(folder, int, *rand.Rand) error {
 		_, _, err = f.gravid("ingest")
 		return err
 	}
+}
+
+// layLargeClub lays the logs of keepers with 200 attempts each, at least two of them.
+func layLargeClub(f folder, attempts int, rng *rand.Rand) error {
+	return layQuestion(max(2, attempts/200), 250)(f, attempts, rng)
 }
 
 // simulateAttempts makes attempts of 9 to 14 days, one after the other in a tank. skill is the log-odds of spawning on a day, to which a day
@@ -107,8 +116,11 @@ func askTurn(f folder) (turn, error) {
 	}, "ask", "--trigger", "pressure-drop", "--species", "Corydoras paleatus", "--format", "json")
 }
 
-// demoSeason is the last year of the demo club.
-const demoSeason = "2025"
+// The last year of the demo club, and that of the logs of layQuestion.
+const (
+	demoSeason = "2025"
+	lastSeason = "2020"
+)
 
 func layDemo(f folder, _ int, _ *rand.Rand) error {
 	if err := os.MkdirAll(string(f), 0o777); err != nil {
@@ -118,18 +130,21 @@ func layDemo(f folder, _ int, _ *rand.Rand) error {
 	return err
 }
 
-func seasonTurn(f folder) (turn, error) {
-	return f.takeProgram(nil, func([]byte) ([]value, error) {
-		var out []value
-		for _, kind := range []string{"xlsx", "html"} {
-			info, err := os.Stat(f.path("season", demoSeason+"."+kind))
-			if err != nil {
-				return nil, err
+// seasonTurn times a season's workbook and page.
+func seasonTurn(season string) func(folder) (turn, error) {
+	return func(f folder) (turn, error) {
+		return f.takeProgram(nil, func([]byte) ([]value, error) {
+			var out []value
+			for _, kind := range []string{"xlsx", "html"} {
+				info, err := os.Stat(f.path("season", season+"."+kind))
+				if err != nil {
+					return nil, err
+				}
+				out = append(out, value{kind + "-bytes", float64(info.Size())})
 			}
-			out = append(out, value{kind + "-bytes", float64(info.Size())})
-		}
-		return out, nil
-	}, "season", demoSeason)
+			return out, nil
+		}, "season", season)
+	}
 }
 
 func layNothing(f folder, _ int, _ *rand.Rand) error { return os.MkdirAll(string(f), 0o777) }

@@ -182,8 +182,11 @@ func inside(x, a, b float64) bool {
 // inBounds reports whether gravid's bounds hold the figure of the records without
 // blanks.
 func (b blanked) inBounds() bool {
-	return b.ours.bounds != nil && inside(b.whole.difference, float64(b.ours.bounds.AllWith), float64(b.ours.bounds.AllWithout))
+	return b.ours.bounds != nil && inside(b.whole.difference, float64(b.ours.bounds.Least), float64(b.ours.bounds.Most))
 }
+
+// warned reports whether the answer says that blanks hang on the outcome.
+func (b blanked) warned() bool { return b.ours.bounds != nil && b.ours.bounds.ByOutcome() }
 
 func blankWorld(name string, chance blank, random, byOutcome bool, ours blankAnalysis) world {
 	h := skilled(0, 0, 0)
@@ -195,7 +198,7 @@ func blankWorld(name string, chance blank, random, byOutcome bool, ours blankAna
 		const holdsWhole = "bounds that hold the figure without blanks"
 		list := []figure{
 			share(all, func(b blanked) bool { return b.onlyWritten }).ours("gravid", "uses just what was written down", exactly(1)),
-			share(all, blanked.inBounds).ours("gravid, all with and all without", holdsWhole, exactly(1)),
+			share(all, blanked.inBounds).ours("gravid, least and most", holdsWhole, exactly(1)),
 			share(all, func(b blanked) bool { return inside(b.whole.difference, b.lo, b.hi) }).ours("gravid, blanks filled in by outcome", holdsWhole, exactly(1)),
 			coverage(all, gravid, 0).ours("gravid", holdsTruth, atLeast(0.93)),
 			biases(all, gravid, 0).shown("gravid", biasOf),
@@ -212,6 +215,12 @@ func blankWorld(name string, chance blank, random, byOutcome bool, ours blankAna
 			list = append(list, wrong.rival("blank = absent, keeper intercepts, Wald", holdsTruth, atLeast(0.93)))
 		} else {
 			list = append(list, wrong.shown("blank = absent, keeper intercepts, Wald", holdsTruth))
+		}
+		const warns = "says that blanks hang on the outcome"
+		if byOutcome {
+			list = append(list, share(all, blanked.warned).ours("gravid", warns, atLeast(0.95)))
+		} else {
+			list = append(list, share(all, blanked.warned).shown("gravid", warns))
 		}
 		return append(list,
 			biases(all, absent, 0).shown("blank = absent, keeper intercepts, Wald", biasOf),

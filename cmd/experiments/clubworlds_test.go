@@ -157,9 +157,16 @@ func TestHabits(t *testing.T) {
 	require.InDelta(t, 0, slope, 0.06)
 }
 
-// A dose does most at 35, and as much less either side.
-func TestGain(t *testing.T) {
+// A peak is highest at its best amount, and as much lower either side.
+func TestPeak(t *testing.T) {
+	gain := peak(1.5, 35, 25)
 	require.Equal(t, 1.5, gain(35))
 	require.Equal(t, gain(20), gain(50))
 	require.Less(t, gain(90), gain(0))
+	require.InDelta(t, 1.5*math.Exp(-0.5), gain(60), 1e-12)
+}
+
+// The planted average is that of the chances, by hand.
+func TestAverageOfAmounts(t *testing.T) {
+	require.InDelta(t, 100*(logistic(1)+logistic(-1))/2, average([]float64{0, -2}, 1), 1e-12)
 }

@@ -29,7 +29,7 @@ func doesItMatter(ours asking) experiment {
 	}
 	for _, list := range [][]question{
 		aboutKeepers(ours), aboutOneSpecies(ours), aboutConfounding(ours), aboutSeparation(ours),
-		aboutSuccesses(ours), aboutDoses(ours), aboutBlanks(ours), aboutTiny(ours),
+		aboutSuccesses(ours), aboutBlanks(ours), aboutTiny(ours),
 	} {
 		for _, q := range list {
 			e.worlds = append(e.worlds, q.world())
@@ -58,7 +58,9 @@ type question struct {
 	// answered leaves out of the coverage the clubs that gravid gives no interval for,
 	// which is right where they are tiny.
 	answered bool
-	draw     func(*rand.Rand) posed
+	// silent are clubs for which gravid has to give no number.
+	silent bool
+	draw   func(*rand.Rand) posed
 }
 
 var honest = between(0.93, 0.99)
@@ -66,6 +68,13 @@ var honest = between(0.93, 0.99)
 func (q question) world() world { return newWorld(q.name, q.draw, q.judge) }
 
 func (q question) judge(all []posed) []figure {
+	if q.silent {
+		return []figure{
+			share(all, func(p posed) bool { return !p.ours.answered }).ours("gravid", "gives no number", exactly(1)),
+			share(all, func(p posed) bool { return p.ours.matters() || p.ours.links() }).ours("gravid", saysLink, exactly(0)),
+			share(all, func(p posed) bool { return p.naive.rejects(0.05) }).shown(q.naive, falseAlarms),
+		}
+	}
 	said := func(p posed) opinion { return p.ours }
 	naive := func(p posed) finding { return p.naive }
 	list := q.coverage(all)
@@ -265,7 +274,7 @@ func aboutSuccesses(ours asking) []question {
 			l := club12(5, effect, 0).draw(rng)
 			o := exposure.Options{}
 			if known {
-				o.Watches = l.watches
+				o.Watches, o.Away = l.watches, l.aways
 			}
 			return posed{ours(exposure.New(l.tables, o), species, "pressure-drop"), l.atRisk(), l.allDays(), math.NaN()}
 		}
@@ -276,48 +285,6 @@ func aboutSuccesses(ours asking) []question {
 		{name: "spawnings only, watches known, effect 0.7", effect: 0.7, naive: naive, fails: true, draw: of(0.7, true)},
 		{name: "spawnings only, matched days, effect 0", naive: naive, fails: true, draw: of(0, false)},
 		{name: "spawnings only, matched days, effect 0.7", effect: 0.7, naive: naive, fails: true, draw: of(0.7, false)},
-	}
-}
-
-// gain is what a dose adds to the log odds: most at 35, less below and above.
-func gain(dose float64) float64 { return 1.5 * math.Exp(-(dose-35)*(dose-35)/(2*25*25)) }
-
-// aboutDoses: a water change has an optimum, and doses reach past it or do not. The
-// difference is that between 25 % and none, which gravid compares.
-func aboutDoses(ours asking) []question {
-	const base, skill = -1.2, 0.8
-	of := func(most int) func(*rand.Rand) posed {
-		return func(rng *rand.Rand) posed {
-			t, d := tries{}, logit.Data{X: [][]float64{nil}}
-			var dose []float64
-			for k, n := range unequal {
-				z := rng.NormFloat64()
-				for range n {
-					amount := float64(5 * rng.IntN(most/5+1))
-					eta := base + skill*z
-					a := try{keeper: k, day: rng.IntN(360), without: logistic(eta + gain(0)), with: logistic(eta + gain(25))}
-					a.spawned = happens(rng, logistic(eta+gain(amount)))
-					t.list, dose = append(t.list, a), append(dose, amount)
-					d.Y, d.Group, d.X[0] = append(d.Y, oneIf(a.spawned)), append(d.Group, k), append(d.X[0], gain(amount))
-				}
-			}
-			tables := t.tables()
-			line := logit.Data{Y: d.Y, X: [][]float64{dose}}
-			for i := range tables.Attempts {
-				tables.Attempts[i].WaterChangePct = club.Some(dose[i])
-				tables.Attempts[i].LiveFood = club.Truth{}
-			}
-			m := mustFit(line, logit.Options{})
-			e := m.Wald(0, level)
-			e.Value, e.Lo, e.Hi = 25*e.Value, 25*e.Lo, 25*e.Hi
-			return posed{ours(exposure.New(tables, exposure.Options{}), species, "water-change", "temperature"), oracle(d), fromWald(e, m.WaldTest(0).P), t.difference()}
-		}
-	}
-	step := gain(25) - gain(0)
-	const naive = "a straight line in one pot, Wald"
-	return []question{
-		{name: "doses up to the optimum", effect: step, per100: true, naive: naive, draw: of(35)},
-		{name: "doses far past the optimum", effect: step, per100: true, naive: naive, fails: true, draw: of(90)},
 	}
 }
 
@@ -338,14 +305,21 @@ func aboutBlanks(ours asking) []question {
 	}
 }
 
-// aboutTiny: three keepers with six attempts each.
+// aboutTiny: one to three keepers, with few attempts or many, and effects that are their own.
 func aboutTiny(ours asking) []question {
 	h := husbandry{attempts: []int{6, 6, 6}, base: -0.4, skill: 1, months: 6}
 	helps := h
 	helps.effect = 2
+	many := husbandry{attempts: []int{30, 30, 30}, base: -0.4, skill: 1, differ: 0.7, months: 6}
+	two, one := many, many
+	two.attempts, one.attempts = many.attempts[:2], many.attempts[:1]
 	const naive = "sandwich of three keepers"
+	const wald = "keeper intercepts, Wald"
 	return []question{
 		{name: "3 keepers, 6 attempts each, effect 0", naive: naive, answered: true, draw: h.of(ours, keeperOracle, blindSandwich)},
 		{name: "3 keepers, 6 attempts each, effect 2", effect: 2, naive: naive, answered: true, draw: helps.of(ours, keeperOracle, blindSandwich)},
+		{name: "3 keepers, 30 attempts each, effects of 0 on average", naive: wald, answered: true, draw: many.of(ours, keeperOracle, keeperWald)},
+		{name: "2 keepers, 30 attempts each, effects of 0 on average", naive: wald, answered: true, draw: two.of(ours, keeperOracle, keeperWald)},
+		{name: "1 keeper, 30 attempts", naive: wald, answered: true, silent: true, draw: one.of(ours, keeperOracle, keeperWald)},
 	}
 }

@@ -4,6 +4,7 @@
 //	go run ./cmd/experiments                      # all, 500 replicates each
 //	go run ./cmd/experiments -replicates 2000     # the figures to publish
 //	go run ./cmd/experiments -only E1,E3 -markdown
+//	go run ./cmd/experiments -only MATTER -worlds "spawnings only"
 //
 // Each experiment follows the scheme of Morris, White & Crowther (2019): what was
 // planted, what is asked for, which procedures answer, and how they are judged. Ours
@@ -47,6 +48,7 @@ func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 func experiments() []experiment {
 	return []experiment{
 		doesItMatter(askAbout),
+		amounts(answerAbout),
 		skillTied(ask),
 		slopesVary(ask),
 		separated(ask),
@@ -68,6 +70,7 @@ func run(args []string, out, errs io.Writer) int {
 	flags.SetOutput(errs)
 	replicates := flags.Int("replicates", 500, "how often each world is drawn")
 	only := flags.String("only", "", "experiments to run, with commas between, for example E1,E3")
+	worlds := flags.String("worlds", "", "run only the worlds with this in their names; the figures of a world do not depend on it")
 	seed := flags.Uint64("seed", 1, "seed of everything that is drawn")
 	workers := flags.Int("workers", runtime.GOMAXPROCS(0), "how many replicates are worked on at a time; the result does not depend on it")
 	asJSON := flags.Bool("json", false, "write JSON")
@@ -79,6 +82,9 @@ func run(args []string, out, errs io.Writer) int {
 		return 2
 	}
 	chosen, err := choose(experiments(), *only)
+	if err == nil {
+		chosen, err = pickWorlds(chosen, *worlds)
+	}
 	switch {
 	case err != nil:
 	case flags.NArg() > 0:
@@ -146,4 +152,20 @@ func choose(all []experiment, only string) ([]experiment, error) {
 		chosen = append(chosen, all[i])
 	}
 	return chosen, nil
+}
+
+// pickWorlds leaves the worlds with part in their names, and the experiments that have
+// any.
+func pickWorlds(list []experiment, part string) ([]experiment, error) {
+	var picked []experiment
+	for _, e := range list {
+		e.worlds = slices.DeleteFunc(slices.Clone(e.worlds), func(w world) bool { return !strings.Contains(w.name, part) })
+		if len(e.worlds) > 0 {
+			picked = append(picked, e)
+		}
+	}
+	if len(picked) == 0 {
+		return nil, fmt.Errorf("no world of these experiments has %q in its name", part)
+	}
+	return picked, nil
 }

@@ -96,7 +96,7 @@ func TestMarkdownTableHasOneShape(t *testing.T) {
 
 func TestWhatIsNotUnderstoodExitsWith2(t *testing.T) {
 	for _, args := range [][]string{
-		{"-only", "E99"}, {"-replicates", "1"}, {"-workers", "0"}, {"-json", "-markdown"}, {"-colour"}, {"E1"},
+		{"-only", "E99"}, {"-only", "E1", "-worlds", "no such world"}, {"-replicates", "1"}, {"-workers", "0"}, {"-json", "-markdown"}, {"-colour"}, {"E1"},
 	} {
 		var out, errs bytes.Buffer
 		require.Equal(t, 2, run(args, &out, &errs), args)
@@ -198,6 +198,12 @@ func TestBrokenProceduresAreCaught(t *testing.T) {
 	alone := func(r *exposure.Records, species string, codes ...string) opinion {
 		return askAbout(r, species, codes[0])
 	}
+	bare := func(r *exposure.Records, species string, codes ...string) answer.Answer {
+		a := answerAbout(r, species, codes...)
+		d := &a.Per100.Difference
+		d.Low, d.High = d.Estimate, d.Estimate
+		return a
+	}
 	dumb := func(*exposure.Records, string, ...string) opinion { return opinion{finding: unanswered(true)} }
 	for _, c := range []struct {
 		what           string
@@ -227,6 +233,7 @@ func TestBrokenProceduresAreCaught(t *testing.T) {
 		{"a verdict without an interval", monthlyLooks(rash), monthlyLooks(opinionOnTries), "20 more", 12, 1, false},
 		{"nothing else held alike", doesItMatter(alone), doesItMatter(askAbout), "given in season and with cool refills, effect 0", 40, 1, false},
 		{"a procedure that never answers", doesItMatter(dumb), doesItMatter(askAbout), "better keepers use it more, effect 1.2", 40, 2, false},
+		{"amounts without an interval", amounts(bare), amounts(answerAbout), "water changes far past the best", 30, 1, false},
 		{"best of all unguarded", manyQuestions(unguarded), manyQuestions(askTable), "8 triggers", 24, 1, true},
 	} {
 		if c.long && os.Getenv("GRAVID_EXPERIMENTS") != "all" || testing.Short() && !strings.HasPrefix(c.worlds, "trigger tied") {

@@ -40,13 +40,16 @@ func seasonBoth(ours weatherOpinion) experiment {
 	const pull, push = 0.8, 1
 	e := experiment{
 		id: "E5", title: "A season that moves both the barometer and the fish",
-		planted: "Twelve keepers watch a tank each. The weather comes in fronts of 3 days. From the trough to the height of the season the log odds of a fall of the barometer rise by 1.6 and those of a spawning by 2. A fall itself does nothing, or adds 0.7. Records of a year let gravid hold the season alike; those of eight months do not, and the placebo has to notice.",
+		planted: "Twelve keepers watch a tank each. The weather comes in fronts of 3 days. From the trough to the height of the season the log odds of a fall of the barometer rise by 1.6 and those of a spawning by 2. A fall itself does nothing, or adds 0.7. Records of a year let gravid hold the season alike by two waves a year, those of eight months by one; those of three months do not, and what the placebo notices is shown.",
 	}
 	for _, effect := range []float64{0, 0.7} {
 		e.worlds = append(e.worlds, fullYear(fmt.Sprintf("a year, effect %g", effect), year{keepers: 12, days: 365, pull: pull, push: push, effect: effect}, ours))
 	}
 	for _, effect := range []float64{0, 0.7} {
 		e.worlds = append(e.worlds, eightMonths(fmt.Sprintf("eight months, effect %g", effect), year{keepers: 12, days: 240, pull: pull, push: push, effect: effect}, ours))
+	}
+	for _, effect := range []float64{0, 0.7} {
+		e.worlds = append(e.worlds, threeMonths(fmt.Sprintf("three months, effect %g", effect), year{keepers: 12, days: 88, pull: pull, push: push, effect: effect}, ours))
 	}
 	for _, effect := range []float64{0, 0.7} {
 		e.worlds = append(e.worlds, noSeason(fmt.Sprintf("a year without a season, effect %g", effect), year{keepers: 12, days: 365, effect: effect}, ours))
@@ -161,15 +164,36 @@ func fullYear(name string, y year, ours weatherOpinion) world {
 	})
 }
 
-// eightMonths are records in which gravid does not hold the season alike.
+// eightMonths are records in which gravid holds one yearly wave alike.
 func eightMonths(name string, y year, ours weatherOpinion) world {
 	return seasonWorld(name, y, ours, func(all []seasoned) []figure {
 		list := []figure{
-			share(all, seasoned.isCapped).ours("gravid, season not held alike", capped, atLeast(0.90)),
-			share(only(all, func(s seasoned) bool { return s.ours.excludesNothing() }), seasoned.isCapped).shown("gravid, season not held alike", "capped, of those that would name a link"),
-			biases(all, seasoned.ratio, y.effect).shown("gravid, season not held alike", biasOf),
+			biases(all, seasoned.ratio, y.effect).ours("gravid, one yearly wave", biasOf, within(0.05)),
+			coverage(all, seasoned.ratio, y.effect).ours("gravid, one yearly wave", holdsTruth, atLeast(0.93)),
+			share(all, seasoned.isCapped).ours("gravid, one yearly wave", capped, atMost(0.08)),
+			biases(all, seasoned.blind, y.effect).rival("season not held alike", biasOf, within(0.05)),
 			share(all, func(s seasoned) bool { return s.season.rejects(0.05) }).shown("season not held alike, CR2 by true front", falseAlarms),
 			biases(all, seasoned.seeing, y.effect).shown("the true season held alike", biasOf),
+		}
+		if y.effect == 0 {
+			list = append(list, share(all, func(s seasoned) bool { return s.ours.matters() }).ours("gravid, one yearly wave", saysMatters, atMost(0.025)))
+		}
+		return append(list, verdicts(all, seasoned.said)...)
+	})
+}
+
+// threeMonths are records in which gravid does not hold the season alike.
+func threeMonths(name string, y year, ours weatherOpinion) world {
+	return seasonWorld(name, y, ours, func(all []seasoned) []figure {
+		list := []figure{
+			biases(all, seasoned.ratio, y.effect).shown("gravid, season not held alike", biasOf),
+			share(all, seasoned.isCapped).shown("gravid, season not held alike", capped),
+			share(only(all, func(s seasoned) bool { return s.ours.excludesNothing() }), seasoned.isCapped).shown("gravid, season not held alike", "capped, of those that would name a link"),
+			share(all, func(s seasoned) bool { return s.season.rejects(0.05) }).shown("season not held alike, CR2 by true front", falseAlarms),
+			biases(all, seasoned.seeing, y.effect).shown("the true season held alike", biasOf),
+		}
+		if y.effect == 0 {
+			list = append(list, share(all, func(s seasoned) bool { return s.ours.matters() }).ours("gravid, season not held alike", saysMatters, atMost(0.025)))
 		}
 		return append(list, verdicts(all, seasoned.said)...)
 	})

@@ -96,7 +96,8 @@ func neverFailed(name string, keepers, attempts int, with float64, ours analysis
 	draw := func(rng *rand.Rand) tries {
 		t := tries{}
 		for i := range keepers * attempts {
-			t.list = append(t.list, try{keeper: i / attempts, day: rng.IntN(180), spawned: happens(rng, 0.4)})
+			// Too few days for a season to be held alike, so that the profile is of the same model.
+			t.list = append(t.list, try{keeper: i / attempts, day: rng.IntN(85), spawned: happens(rng, 0.4)})
 		}
 		for used := 0; used < int(with*float64(keepers)); {
 			a := &t.list[rng.IntN(len(t.list))]

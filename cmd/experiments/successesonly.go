@@ -35,7 +35,7 @@ const (
 func successesOnly(known, unknown logAnalysis) experiment {
 	e := experiment{
 		id: "E6", title: "Keepers who write down spawnings only",
-		planted: "Twelve keepers with a tank each write down the days of spawnings over most of a year and are away for two weeks of it. Fish rest for 0, 5 or 10 days after a spawning. The season raises the log odds of a spawning by 2 from trough to height and lowers those of a fall of the barometer by 1.6. A fall does nothing, or adds 0.7. gravid is asked with the days between which each keeper watched, and without. In one more world fronts shift the log odds of spawning by 0.8 for all keepers.",
+		planted: "Twelve keepers with a tank each write down the days of spawnings over most of a year and are away for two weeks of it. Fish rest for 0, 5 or 10 days after a spawning. The season raises the log odds of a spawning by 2 from trough to height and lowers those of a fall of the barometer by 1.6. A fall does nothing, or adds 0.7. gravid is asked with the days on which each keeper watched, and without. In one more world fronts shift the log odds of spawning by 0.8 for all keepers.",
 	}
 	for _, effect := range []float64{0, 0.7} {
 		for _, rest := range []int{0, 5, 10} {
@@ -54,6 +54,7 @@ func club12(rest int, effect, shock float64) diary {
 type log struct {
 	tables  *club.Tables
 	watches map[string]exposure.Watch
+	aways   map[string][]exposure.Watch
 	fall    []bool // from readingMargin days before the first
 	front   []int
 	days    []logDay
@@ -68,7 +69,7 @@ type logDay struct {
 }
 
 func (d diary) draw(rng *rand.Rand) log {
-	l := log{tables: &club.Tables{}, watches: map[string]exposure.Watch{}}
+	l := log{tables: &club.Tables{}, watches: map[string]exposure.Watch{}, aways: map[string][]exposure.Watch{}}
 	l.fall, l.front = d.fronts(rng)
 	l.tables.Readings = barometer("the town", l.fall)
 	shifts := make([]float64, l.front[len(l.front)-1]+1)
@@ -85,6 +86,7 @@ func (d diary) draw(rng *rand.Rand) log {
 			for i := range 7 {
 				away[week+i] = true
 			}
+			l.aways[keeperName(k)] = append(l.aways[keeperName(k)], exposure.Watch{From: start.AddDate(0, 0, week), To: start.AddDate(0, 0, week+6)})
 		}
 		rested := 0
 		for day := range d.days {
@@ -147,13 +149,15 @@ func (l log) atRisk() finding {
 type logAnalysis func(log) opinion
 
 // askKnown is gravid's own answer where the club says when each keeper watched.
-func askKnown(l log) opinion { return askLog(l, l.watches, answer.AtRiskDays) }
+func askKnown(l log) opinion {
+	return askLog(l, exposure.Options{Watches: l.watches, Away: l.aways}, answer.AtRiskDays)
+}
 
 // askUnknown is the one where nobody says so.
-func askUnknown(l log) opinion { return askLog(l, nil, answer.MatchedDays) }
+func askUnknown(l log) opinion { return askLog(l, exposure.Options{}, answer.MatchedDays) }
 
-func askLog(l log, watches map[string]exposure.Watch, design answer.Design) opinion {
-	k := answer.Asker{Records: exposure.New(l.tables, exposure.Options{Watches: watches}), Triggers: triggers("pressure-drop")}
+func askLog(l log, o exposure.Options, design answer.Design) opinion {
+	k := answer.Asker{Records: exposure.New(l.tables, o), Triggers: triggers("pressure-drop")}
 	a := k.Matter(species, k.Triggers[0])
 	if a.Design != design {
 		return opinion{finding: unanswered(true), verdict: a.Verdict}

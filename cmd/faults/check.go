@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"time"
 )
 
 // A check makes faults of one kind. Its error means that the check itself could
@@ -17,20 +18,23 @@ type check struct {
 	name  string
 	about string
 	run   func(*bench) error
+	asked bool // only run when it is named
 }
 
 var checks = []check{
-	{"kill-ingest", "kill -9 at random moments of ingest", killIngest},
-	{"kill-season", "kill -9 at random moments of season", killSeason},
-	{"full-disk", "no room left on the disk, or on standard output", fullDisk},
-	{"no-right", "folders and files that may not be written or read", noRight},
-	{"changing-log", "logs that grow, change, go away while they are read", changingLog},
-	{"twice", "two runs at once", twice},
-	{"clock-back", "the clock set back, and file times out of order", clockBack},
-	{"damaged-table", "table files with a flipped bit, cut short, or from elsewhere", damagedTable},
-	{"hostile-log", "bombs, huge and deep logs, links and devices, with peak memory", hostileLog},
-	{"injection", "formulas, markup and terminal commands in what keepers write", injection},
-	{"privacy", "names of keepers, files and places where pseudonyms are on", privacy},
+	{"kill-ingest", "kill -9 at random moments of ingest", killIngest, false},
+	{"kill-season", "kill -9 at random moments of season", killSeason, false},
+	{"full-disk", "no room left on the disk, or on standard output", fullDisk, false},
+	{"no-right", "folders and files that may not be written or read", noRight, false},
+	{"changing-log", "logs that grow, change, go away while they are read", changingLog, false},
+	{"twice", "two runs at once", twice, false},
+	{"clock-back", "the clock set back, and file times out of order", clockBack, false},
+	{"damaged-table", "table files with a flipped bit, cut short, or from elsewhere", damagedTable, false},
+	{"hostile-log", "bombs, huge and deep logs, links and devices, with peak memory", hostileLog, false},
+	{"injection", "formulas, markup and terminal commands in what keepers write", injection, false},
+	{"privacy", "names of keepers, files and places where pseudonyms are on", privacy, false},
+	{"supply", "dependencies: whole, named, none older than known holes; the same bytes twice; other systems", supply, false},
+	{"fuzz", "random input for every parser, for --minutes in all (only when named)", fuzz, true},
 }
 
 // A verdict is what a case of a check came to.
@@ -61,6 +65,7 @@ type bench struct {
 	program string // the built program
 	base    string // a folder of the check's own
 	rounds  int
+	fuzzing time.Duration   // how long all fuzz targets run
 	stop    context.Context // done: end after this round, and tell what was found so far
 	dice    dice
 	out     io.Writer
@@ -167,7 +172,7 @@ func runAll(ctx context.Context, chosen []check, s settings, out io.Writer) (fou
 		if err := os.Mkdir(dir, 0o755); err != nil {
 			return nil, err
 		}
-		b := &bench{check: c.name, program: program, base: dir, rounds: s.rounds, stop: ctx, dice: newDice(s.seed, c.name), out: out}
+		b := &bench{check: c.name, program: program, base: dir, rounds: s.rounds, fuzzing: time.Duration(s.minutes * float64(time.Minute)), stop: ctx, dice: newDice(s.seed, c.name), out: out}
 		if err := c.run(b); err != nil {
 			return nil, fmt.Errorf("%s: %w", c.name, err)
 		}

@@ -8,6 +8,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"maps"
 	"os"
@@ -206,12 +207,14 @@ func hashFolder(dir string) (map[string]string, error) {
 }
 
 func hashFile(name string) (sum string, size int64, err error) {
-	b, err := os.ReadFile(name)
+	f, err := os.Open(name)
 	if err != nil {
 		return "", 0, err
 	}
-	h := sha256.Sum256(b)
-	return hex.EncodeToString(h[:]), int64(len(b)), nil
+	defer f.Close()
+	h := sha256.New()
+	size, err = io.Copy(h, f)
+	return hex.EncodeToString(h.Sum(nil)), size, err
 }
 
 // leftovers lists what no finished run may leave: temporary files, and

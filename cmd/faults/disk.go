@@ -193,6 +193,9 @@ func namesPath(o outcome, paths ...string) string {
 	return "the error names no path" + o.saying()
 }
 
+// emptySum is the SHA-256 of nothing (FIPS 180).
+const emptySum = "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855"
+
 // writeWithoutRoom does what writes documents, on a disk without room. What is
 // there already must stay as it is, and nothing new may be left.
 func (b *bench) writeWithoutRoom(d smallDisk, name, path string, args []string) error {
@@ -216,7 +219,7 @@ func (b *bench) writeWithoutRoom(d smallDisk, name, path string, args []string) 
 		return err
 	}
 	for file, sum := range after {
-		if before[file] != sum {
+		if before[file] != sum && !(sum == emptySum && filepath.Base(file) == ".lock") { // a lock is nobody's result
 			t.fault("left behind: %s", file)
 		}
 	}

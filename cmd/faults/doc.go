@@ -3,6 +3,7 @@
 //
 //	go run ./cmd/faults
 //	go run ./cmd/faults --only kill --rounds 500 --seed 7
+//	go run ./cmd/faults --only fuzz --minutes 60
 //	go run ./cmd/faults --list
 //
 // It builds the program, runs it in processes of its own on clubs in a temporary
@@ -21,6 +22,8 @@
 // fault or the harness could not go on, 2 wrong usage.
 //
 // It is for those who work on gravid. It reads tables and documents by itself and
-// not with gravid's packages, so that a mistake of theirs cannot hide itself. It is
-// no fuzzer: those stand beside the parsers.
+// not with gravid's packages, so that a mistake of theirs cannot hide itself. The fuzz
+// targets stand beside the parsers; --only fuzz runs each of them for its share of the
+// minutes and tallies the executions. An input that breaks a law is kept by go test
+// below the package's testdata/fuzz.
 package main

@@ -27,7 +27,7 @@ var quick = []string{"twice", "damaged-table", "no-right"}
 
 func checksOfTest() []check {
 	if os.Getenv("GRAVID_FAULTS") == "all" {
-		return checks
+		return slices.DeleteFunc(slices.Clone(checks), func(c check) bool { return c.asked })
 	}
 	return slices.DeleteFunc(slices.Clone(checks), func(c check) bool { return !slices.Contains(quick, c.name) })
 }
@@ -174,4 +174,25 @@ func TestCommandLine(t *testing.T) {
 	var out, talk bytes.Buffer
 	require.Equal(t, 0, run([]string{"--list", "--only", "kill"}, &out, &talk))
 	require.Equal(t, 2, strings.Count(out.String(), "\n"))
+}
+
+func TestFuzzTargets(t *testing.T) {
+	require.Equal(t, []fuzzTarget{{"gravid/a", "FuzzA"}, {"gravid/a", "FuzzB"}, {"gravid/c", "FuzzC"}},
+		listedTargets("FuzzA\nFuzzB\nok  \tgravid/a\t0.1s\n?   \tgravid/b\t[no test files]\nok  \tgravid/d\t0.1s\nFuzzC\nok  \tgravid/c\t0.1s\n"))
+	n, anew := fuzzTally("fuzz: elapsed: 3s, execs: 10 (3/sec), new interesting: 0 (total: 5)\nfuzz: elapsed: 6s, execs: 25 (5/sec), new interesting: 2 (total: 7)\nPASS\n")
+	require.Equal(t, [2]int{25, 2}, [2]int{n, anew})
+	n, _ = fuzzTally("PASS\n")
+	require.Zero(t, n)
+}
+
+func TestOlder(t *testing.T) {
+	for _, c := range []struct {
+		have, want string
+		older      bool
+	}{
+		{"v1.58.3", "v1.85.0", true}, {"v1.85.0", "v1.85.0", false}, {"v1.100.0", "v1.85.0", false}, {"v0.44.0", "v0.48.0", true},
+		{"1.26.0", "1.26.8", true}, {"1.27.0", "1.26.8", false}, {"", "1.26.8", true}, {"v2.0.0-rc1", "v1.85.0", false}, {"what", "v0.0.0", true},
+	} {
+		require.Equal(t, c.older, older(c.have, c.want), "%s %s", c.have, c.want)
+	}
 }

@@ -13,6 +13,8 @@ import (
 	"runtime/debug"
 	"slices"
 	"strings"
+
+	"gravid/cmd/internal/pick"
 )
 
 func main() {
@@ -25,10 +27,11 @@ const harnessMemory = 32 << 20
 
 // settings are the command line.
 type settings struct {
-	only   []string
-	rounds int
-	seed   uint64
-	list   bool
+	only    []string
+	rounds  int
+	minutes float64
+	seed    uint64
+	list    bool
 }
 
 func run(args []string, out, talk io.Writer) int {
@@ -45,6 +48,9 @@ func run(args []string, out, talk io.Writer) int {
 		return 2
 	}
 	if s.list {
+		if s.only == nil {
+			chosen = checks
+		}
 		for _, c := range chosen {
 			fmt.Fprintf(out, "%-14s %s\n", c.name, c.about)
 		}
@@ -71,6 +77,7 @@ func parse(args []string, talk io.Writer) (settings, error) {
 	flags.SetOutput(talk)
 	flags.StringVar(&only, "only", "", "comma-separated names of checks, or beginnings of names (all by default; see --list)")
 	flags.IntVar(&s.rounds, "rounds", 20, "how often a fault that comes at random is made")
+	flags.Float64Var(&s.minutes, "minutes", 60, "how long the fuzz targets run, all together")
 	flags.Uint64Var(&s.seed, "seed", 1, "seed of the clubs, the bits and the moments")
 	flags.BoolVar(&s.list, "list", false, "name the checks and stop")
 	if err := flags.Parse(args); err != nil {
@@ -82,32 +89,20 @@ func parse(args []string, talk io.Writer) (settings, error) {
 	if s.rounds < 1 {
 		return s, fmt.Errorf("--rounds must be at least 1, not %d", s.rounds)
 	}
+	if !(s.minutes > 0) {
+		return s, fmt.Errorf("--minutes must be more than 0, not %v", s.minutes)
+	}
 	if only != "" {
 		s.only = strings.Split(only, ",")
 	}
 	return s, nil
 }
 
-// choose returns the checks whose names begin with one of the words.
+// choose returns the checks whose names begin with one of the words; without words
+// all but those that have to be asked for.
 func choose(all []check, words []string) ([]check, error) {
 	if words == nil {
-		return all, nil
+		return slices.DeleteFunc(slices.Clone(all), func(c check) bool { return c.asked }), nil
 	}
-	var out []check
-	used := make([]bool, len(words))
-	for _, c := range all {
-		matched := false
-		for k, w := range words {
-			if w != "" && strings.HasPrefix(c.name, w) {
-				matched, used[k] = true, true
-			}
-		}
-		if matched {
-			out = append(out, c)
-		}
-	}
-	if k := slices.Index(used, false); k >= 0 {
-		return nil, fmt.Errorf("--only: no check is called %q (--list names them)", words[k])
-	}
-	return out, nil
+	return pick.ByName(all, func(c check) string { return c.name }, words, "check")
 }

@@ -80,6 +80,9 @@ func (a *app) askAcross(o *openClub, k answer.Asker, question, code string, expl
 		return err
 	}
 	result := k.MatterAcross(k.LoggedSpecies(), trigger)
+	if err := answered(k); err != nil {
+		return err
+	}
 	if a.format == "json" {
 		return a.printJSON(result)
 	}
@@ -111,6 +114,9 @@ func (a *app) ask(question, code, fish string, technical, across bool, explore e
 		return err
 	}
 	result := k.Matter(species, trigger)
+	if err := answered(k); err != nil {
+		return err
+	}
 	if result.Status == answer.SpeciesUnlogged {
 		return failure{fmt.Sprintf("no attempt with %s is in the tables", species), "the species in the tables are " + strings.Join(o.logged(), ", ")}
 	}
@@ -130,7 +136,7 @@ func (a *app) askOther(o *openClub, k answer.Asker, question, code, fish string,
 	understood := func(s string) { a.say("note", "understood as: "+s, "") }
 	if u.Asks == answer.AsksPlan && fish == "" && len(u.Species) == 0 {
 		understood("what to try next season, in every species of the tables?")
-		return true, a.plans(k.PlanAll(), technical)
+		return true, a.plans(k, k.PlanAll(), technical)
 	}
 	if fish == "" {
 		if len(u.Species) != 1 {
@@ -146,7 +152,7 @@ func (a *app) askOther(o *openClub, k answer.Asker, question, code, fish string,
 		if err != nil {
 			return true, err
 		}
-		return true, a.plans([]answer.Plan{k.PlanOf(k.TriggersOf(species))}, technical)
+		return true, a.plans(k, []answer.Plan{k.PlanOf(k.TriggersOf(species))}, technical)
 	case answer.AsksTiming:
 		at := answer.Degrees(question)
 		understood("how long from laying to hatching and free swimming in " + fish + "?")
@@ -165,7 +171,10 @@ func (a *app) askOther(o *openClub, k answer.Asker, question, code, fish string,
 	return true, a.triggers(fish, technical)
 }
 
-func (a *app) plans(all []answer.Plan, technical bool) error {
+func (a *app) plans(k answer.Asker, all []answer.Plan, technical bool) error {
+	if err := answered(k); err != nil {
+		return err
+	}
 	if a.format == "json" {
 		return a.printJSON(all)
 	}
@@ -294,6 +303,9 @@ func (a *app) triggers(fish string, technical bool) error {
 		k := o.asker(0)
 		table := k.TriggersOf(species)
 		next := k.PlanOf(table)
+		if err := answered(k); err != nil {
+			return err
+		}
 		if a.format == "json" {
 			return a.printJSON(struct {
 				answer.TriggerTable

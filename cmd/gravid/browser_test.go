@@ -39,24 +39,7 @@ func TestPageInABrowser(t *testing.T) {
 	page := filepath.Join(dir, "season", "2025.html")
 	for _, width := range []int{360, 800, 1280} {
 		t.Run(fmt.Sprint(width), func(t *testing.T) {
-			out := t.TempDir()
-			picture := filepath.Join(out, "page.png")
-			cmd := exec.Command(program, "--headless=new", "--no-sandbox", "--disable-gpu", "--hide-scrollbars", "--no-first-run",
-				"--disable-background-networking", "--disable-component-update", "--disable-sync", "--host-resolver-rules=MAP * ~NOTFOUND",
-				"--user-data-dir="+filepath.Join(out, "profile"), "--enable-logging=stderr", "--v=0",
-				fmt.Sprintf("--window-size=%d,2400", width), "--screenshot="+picture, "file://"+filepath.ToSlash(page))
-			cmd.WaitDelay = 10 * time.Second // helpers of the browser that outlive it hold no pipe open
-			var said bytes.Buffer
-			cmd.Stdout, cmd.Stderr = &said, &said
-			require.NoError(t, cmd.Run(), said.String())
-			require.NotContains(t, said.String(), "CONSOLE", "the page makes the browser complain")
-			file, err := os.Open(picture)
-			require.NoError(t, err, said.String())
-			defer file.Close()
-			p, _, err := image.Decode(file)
-			require.NoError(t, err)
-			require.Greater(t, ink(p), 0.005, "the page is as good as blank")
-			require.Less(t, inkIn(p, p.Bounds().Dx()-4), 0.02, "something reaches beyond the right side")
+			picture := look(t, program, page, width)
 			if to := os.Getenv("GRAVID_PICTURES"); to != "" {
 				b, err := os.ReadFile(picture)
 				require.NoError(t, err)
@@ -64,6 +47,31 @@ func TestPageInABrowser(t *testing.T) {
 			}
 		})
 	}
+}
+
+// look opens a page at a width and returns the picture of it, with what every page must
+// be: without a word on the console, not blank, and with nothing beyond its right side.
+func look(t *testing.T, program, page string, width int) (picture string) {
+	t.Helper()
+	out := t.TempDir()
+	picture = filepath.Join(out, "page.png")
+	cmd := exec.Command(program, "--headless=new", "--no-sandbox", "--disable-gpu", "--hide-scrollbars", "--no-first-run",
+		"--disable-background-networking", "--disable-component-update", "--disable-sync", "--host-resolver-rules=MAP * ~NOTFOUND",
+		"--user-data-dir="+filepath.Join(out, "profile"), "--enable-logging=stderr", "--v=0",
+		fmt.Sprintf("--window-size=%d,2400", width), "--screenshot="+picture, "file://"+filepath.ToSlash(page))
+	cmd.WaitDelay = 10 * time.Second // helpers of the browser that outlive it hold no pipe open
+	var said bytes.Buffer
+	cmd.Stdout, cmd.Stderr = &said, &said
+	require.NoError(t, cmd.Run(), said.String())
+	require.NotContains(t, said.String(), "CONSOLE", "the page makes the browser complain")
+	file, err := os.Open(picture)
+	require.NoError(t, err, said.String())
+	defer file.Close()
+	p, _, err := image.Decode(file)
+	require.NoError(t, err)
+	require.Greater(t, ink(p), 0.005, "the page is as good as blank")
+	require.Less(t, inkIn(p, p.Bounds().Dx()-4), 0.02, "something reaches beyond the right side")
+	return picture
 }
 
 // inkIn is the share of the columns from one on that is not nearly white.

@@ -10,9 +10,12 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"gravid/analyze/answer"
 	"gravid/cmd/gravid/demo"
+	"gravid/ingest"
 	"gravid/ingest/club"
 	"gravid/ingest/club/atomicfile"
+	"gravid/ingest/printable"
 )
 
 func (a *app) newCommand() *cobra.Command {
@@ -25,15 +28,14 @@ func (a *app) newCommand() *cobra.Command {
 }
 
 func (a *app) newClub(dir string) error {
-	if err := emptyFolder(dir); err != nil {
-		return err
-	}
-	if err := os.MkdirAll(filepath.Join(dir, "logs"), 0o777); err != nil {
-		return err
-	}
-	err := atomicfile.Write(filepath.Join(dir, club.ConfigFile), func(w io.Writer) error {
-		_, err := io.WriteString(w, club.Template())
-		return err
+	err := inEmptyFolder(dir, func() error {
+		if err := os.Mkdir(filepath.Join(dir, ingest.LogsDir), 0o777); err != nil {
+			return err
+		}
+		return atomicfile.Write(filepath.Join(dir, club.ConfigFile), func(w io.Writer) error {
+			_, err := io.WriteString(w, club.Template())
+			return err
+		})
 	})
 	if err != nil {
 		return err
@@ -43,18 +45,50 @@ func (a *app) newClub(dir string) error {
 	return nil
 }
 
-// emptyFolder refuses a folder that holds anything already.
-func emptyFolder(dir string) error {
+// inEmptyFolder makes a folder, unless there is an empty one, and fills it. Where that
+// fails, everything made is taken away again, so that the same command can be run once
+// the cause is mended.
+func inEmptyFolder(dir string, fill func() error) error {
 	entries, err := os.ReadDir(dir)
+	missing := errors.Is(err, fs.ErrNotExist)
 	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return nil
-	case err != nil:
+	case err != nil && !missing:
 		return failure{err.Error(), "name a folder that can be read, or a new one"}
 	case len(entries) > 0:
 		return failure{fmt.Sprintf("%s is not empty", dir), "name a new folder"}
 	}
-	return nil
+	made := firstMissing(dir)
+	if err = os.MkdirAll(dir, 0o777); err == nil {
+		err = fill()
+	}
+	if err == nil {
+		return nil
+	}
+	err = asFailure(err)
+	if made != "" {
+		return errors.Join(err, os.RemoveAll(made))
+	}
+	entries, gone := os.ReadDir(dir)
+	err = errors.Join(err, gone)
+	for _, e := range entries {
+		err = errors.Join(err, os.RemoveAll(filepath.Join(dir, e.Name())))
+	}
+	return err
+}
+
+// firstMissing is the topmost folder of a path that is not there yet; nothing where
+// all of them are.
+func firstMissing(dir string) string {
+	missing := ""
+	for dir = filepath.Clean(dir); ; dir = filepath.Dir(dir) {
+		if _, err := os.Lstat(dir); !errors.Is(err, fs.ErrNotExist) {
+			return missing
+		}
+		missing = dir
+		if dir == filepath.Dir(dir) {
+			return missing
+		}
+	}
 }
 
 func (a *app) demoCommand() *cobra.Command {
@@ -76,10 +110,7 @@ in the records is in DIR/truth.json: one of the two answers should be yes.`,
 }
 
 func (a *app) demo(dir string) error {
-	if err := emptyFolder(dir); err != nil {
-		return err
-	}
-	if err := demo.Write(dir); err != nil {
+	if err := inEmptyFolder(dir, func() error { return demo.Write(dir) }); err != nil {
 		return err
 	}
 	a.club = dir
@@ -88,11 +119,11 @@ func (a *app) demo(dir string) error {
 		return err
 	}
 	for _, q := range demo.Questions {
-		fmt.Fprintf(a.stdout, "\n> gravid ask --club %s %q\n\n", dir, q)
+		fmt.Fprintf(a.stdout, "\n> gravid ask --club %s %q\n\n", printable.Line(dir), q)
 		if err := a.ask(q, "", "", false, false, exploration{}); err != nil {
 			return err
 		}
 	}
 	fmt.Fprintln(a.stdout)
-	return a.season(demo.Year, "", "")
+	return a.season(answer.Years{From: demo.Year, To: demo.Year}, "", "", false)
 }

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"strings"
 
@@ -25,7 +24,7 @@ file to save beside the log and change.
 Exit status 3 means: done, but logs have errors; gravid problems shows them.`,
 		RunE: func(_ *cobra.Command, args []string) error { return a.ingest(args, explain) },
 	}
-	c.Flags().BoolVar(&explain, "explain", false, "print every decision as a mapping file")
+	c.Flags().BoolVar(&explain, "explain", false, "print every decision as a mapping file; in JSON under \"mappings\"")
 	return c
 }
 
@@ -42,17 +41,21 @@ func (a *app) ingest(paths []string, explain bool) error {
 	for _, f := range report.Files {
 		a.say("note", fileLine(f), "")
 	}
-	if a.format == "json" {
-		if err := a.printJSON(ingestJSON(report)); err != nil {
-			return err
-		}
-	} else {
-		a.printSummary(report)
-	}
+	var mappings []mappingJSON
 	if explain {
-		if err := a.explainLogs(report); err != nil {
+		if mappings, err = mappingsOf(report); err != nil {
 			return err
 		}
+	}
+	if a.format == "json" {
+		if err := a.printJSON(ingestJSON(report, mappings)); err != nil {
+			return err
+		}
+		return a.sayProblems(report)
+	}
+	a.printSummary(report)
+	for _, m := range mappings {
+		fmt.Fprintln(a.stdout, m.Mapping)
 	}
 	return a.sayProblems(report)
 }
@@ -116,21 +119,29 @@ func (a *app) sayProblems(r *ingest.Report) error {
 	return errLogErrors
 }
 
-func (a *app) explainLogs(r *ingest.Report) error {
+// mappingJSON says how a log was read, as the text of a mapping file.
+type mappingJSON struct {
+	File    string `json:"file"`
+	Mapping string `json:"mapping"`
+}
+
+func mappingsOf(r *ingest.Report) ([]mappingJSON, error) {
 	byFile := map[string][]ingest.Explained{}
-	var files []string
+	out := []mappingJSON{}
 	for _, e := range r.Explains {
 		if byFile[e.File] == nil {
-			files = append(files, e.File)
+			out = append(out, mappingJSON{File: e.File})
 		}
 		byFile[e.File] = append(byFile[e.File], e)
 	}
-	var errs []error
-	for _, f := range files {
-		errs = append(errs, ingest.WriteMapping(a.stdout, byFile[f]))
-		fmt.Fprintln(a.stdout)
+	for i := range out {
+		var text strings.Builder
+		if err := ingest.WriteMapping(&text, byFile[out[i].File]); err != nil {
+			return nil, err
+		}
+		out[i].Mapping = text.String()
 	}
-	return errors.Join(errs...)
+	return out, nil
 }
 
 type fileJSON struct {
@@ -144,18 +155,19 @@ type fileJSON struct {
 	Notes    int    `json:"notes"`
 }
 
-func ingestJSON(r *ingest.Report) any {
+func ingestJSON(r *ingest.Report, mappings []mappingJSON) any {
 	files := []fileJSON{}
 	for _, f := range r.Files {
 		files = append(files, fileJSON(f))
 	}
 	t := r.Tables
 	return struct {
-		Files    []fileJSON `json:"files"`
-		Attempts int        `json:"attempts"`
-		Clutches int        `json:"clutches"`
-		Readings int        `json:"readings"`
-		Actions  int        `json:"actions"`
-		Problems int        `json:"problems"`
-	}{files, len(t.Attempts), len(t.Clutches), r.Readings, len(t.Actions), len(t.Problems)}
+		Files    []fileJSON    `json:"files"`
+		Attempts int           `json:"attempts"`
+		Clutches int           `json:"clutches"`
+		Readings int           `json:"readings"`
+		Actions  int           `json:"actions"`
+		Problems int           `json:"problems"`
+		Mappings []mappingJSON `json:"mappings,omitempty"`
+	}{files, len(t.Attempts), len(t.Clutches), r.Readings, len(t.Actions), len(t.Problems), mappings}
 }

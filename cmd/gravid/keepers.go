@@ -59,9 +59,11 @@ func (a *app) keepers(q answer.KeepersQuestion, book, web string, technical bool
 			return err
 		}
 	}
-	t := o.tables
-	o.show(&t)
-	k := o.asker(0).Keepers(q, &t)
+	asker := o.asker(0)
+	k := asker.Keepers(q, &o.tables)
+	if err := answered(asker); err != nil {
+		return err
+	}
 	if len(k.Keepers) == 0 {
 		return failure{"no attempt like that is in the tables", fmt.Sprintf("the species in the tables are %s, and the years %s", strings.Join(o.logged(), ", "), strings.Join(o.years(), ", "))}
 	}

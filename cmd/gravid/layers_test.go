@@ -17,9 +17,10 @@ var layers = []struct {
 }{
 	{"gravid/stats/...", []string{"gravid/stats", "gonum.org/v1/gonum"}},
 	{"gravid/ingest/problem", nil},
+	{"gravid/ingest/printable", nil},
 	{"gravid/ingest/unit", []string{"gravid/ingest/problem", "golang.org/x/text"}},
 	{"gravid/ingest/...", []string{"gravid/ingest", "*"}},
-	{"gravid/analyze/report/...", []string{"gravid/analyze/report", "*"}},
+	{"gravid/analyze/report/...", []string{"gravid/analyze/report", "gravid/ingest/printable", "*"}},
 	{"gravid/analyze/...", []string{"gravid/analyze", "gravid/ingest/club", "gravid/ingest/problem", "gravid/stats", "*"}},
 }
 

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -21,10 +20,11 @@ import (
 // An openClub is a club with the tables that questions need.
 type openClub struct {
 	*club.Club
-	tables    club.Tables
-	zone      *time.Location
-	names     *species.Names
-	pseudonym map[string]string // keeper -> name shown; empty when names are shown
+	tables club.Tables // without the readings, and without names where those are hidden
+	dated  *club.Dated // the readings
+	zone   *time.Location
+	names  *species.Names
+	shown  *pseudonyms // nil where the club wants names shown
 }
 
 // open opens the club and loads its tables.
@@ -33,64 +33,62 @@ func (a *app) open() (*openClub, error) {
 	if err != nil {
 		return nil, asFailure(err)
 	}
-	t, err := c.Load()
+	t, dated, err := c.LoadButReadings()
 	if err != nil {
 		return nil, errors.Join(asFailure(err), c.Close())
 	}
 	zone, err := c.Config.Location()
 	if err != nil {
-		return nil, errors.Join(asFailure(err), c.Close())
+		return nil, errors.Join(asFailure(err), dated.Close(), c.Close())
 	}
-	o := &openClub{Club: c, tables: t, zone: zone, names: species.New(c.Config.Species)}
+	o := &openClub{Club: c, tables: t, dated: dated, zone: zone, names: species.New(c.Config.Species)}
 	if c.Config.Pseudonyms {
-		o.usePseudonyms()
+		o.shown = hideNames(&o.tables)
+		for _, keeper := range slices.Sorted(maps.Keys(c.Config.Home)) {
+			o.place(c.Config.Home[keeper])
+		}
 	}
 	return o, nil
 }
 
-// asFailure keeps what a fault of the club folder says and what to do about it.
-func asFailure(err error) error {
-	var fault *club.Fault
-	if errors.As(err, &fault) {
-		return failure{fault.Path + ": " + fault.What, fault.Fix}
-	}
-	return failure{err.Error(), ""}
-}
+// Close lets go of the club and of its readings.
+func (o *openClub) Close() error { return errors.Join(o.dated.Close(), o.Club.Close()) }
 
-// usePseudonyms puts letters in the place of keepers' names, in order of name, in
-// all that is shown.
-func (o *openClub) usePseudonyms() {
-	o.pseudonym = map[string]string{}
-	var keepers []string
-	for _, a := range o.tables.Attempts {
-		keepers = append(keepers, a.Keeper)
-	}
-	for _, c := range o.tables.Clutches {
-		keepers = append(keepers, c.Keeper)
-	}
-	slices.Sort(keepers)
-	for _, k := range slices.Compact(keepers) {
-		if k != "" {
-			o.pseudonym[k] = "Keeper " + letters(len(o.pseudonym))
+// courses reads readings under the names that are shown.
+func (o *openClub) courses(quantities ...string) ([]club.Course, error) {
+	list, err := o.dated.Courses(quantities...)
+	if o.shown != nil {
+		for i := range list {
+			c := &list[i]
+			c.Keeper, c.System, c.Place = o.shown.keeper(c.Keeper), o.shown.tank(c.System), o.shown.place(c.Place)
 		}
 	}
+	return list, err
 }
 
-// letters counts A to Z, AA, AB, ...
-func letters(n int) string {
-	s := ""
-	for n++; n > 0; n = (n - 1) / 26 {
-		s = string(rune('A'+(n-1)%26)) + s
+// answered reports what kept the questions put to k from all the readings that they
+// needed. It has to be asked before an answer is shown.
+func answered(k answer.Asker) error {
+	if err := k.Records.Err(); err != nil {
+		return asFailure(err)
 	}
-	return s
+	return nil
 }
 
 // keeper is the name under which a keeper is shown.
 func (o *openClub) keeper(name string) string {
-	if shown, ok := o.pseudonym[name]; ok {
-		return shown
+	if o.shown == nil {
+		return name
 	}
-	return name
+	return o.shown.keeper(name)
+}
+
+// place is the name under which a place is shown.
+func (o *openClub) place(name string) string {
+	if o.shown == nil {
+		return name
+	}
+	return o.shown.place(name)
 }
 
 // asker puts questions to the club's tables, up to the end of a year where until
@@ -102,7 +100,7 @@ func (o *openClub) asker(until int) answer.Asker {
 	}
 	placeOf := map[string]string{}
 	for keeper, place := range o.Config.Home {
-		placeOf[o.keeper(keeper)] = place
+		placeOf[o.keeper(keeper)] = o.place(place)
 	}
 	watches := map[string]exposure.Watch{}
 	for keeper := range o.Config.Watched {
@@ -110,101 +108,24 @@ func (o *openClub) asker(until int) answer.Asker {
 			watches[o.keeper(keeper)] = exposure.Watch{From: from, To: to}
 		}
 	}
-	o.show(&t)
-	return answer.Asker{
-		Records:  exposure.New(&t, exposure.Options{Zone: o.zone, PlaceOf: placeOf, Watches: watches}),
-		Triggers: answer.Every(o.ownTriggers()), Margin: o.Config.WorthActingPer100,
-	}
-}
-
-// show puts the names under which keepers are shown into a copy of the tables.
-func (o *openClub) show(t *club.Tables) {
-	if o.pseudonym == nil {
-		return
-	}
-	t.Attempts, t.Clutches, t.Readings = slices.Clone(t.Attempts), slices.Clone(t.Clutches), slices.Clone(t.Readings)
-	t.Problems, t.Sources, t.Actions = slices.Clone(t.Problems), slices.Clone(t.Sources), slices.Clone(t.Actions)
-	o.hideLogs(t)
-	for i := range t.Attempts {
-		t.Attempts[i].Keeper = o.keeper(t.Attempts[i].Keeper)
-	}
-	for i := range t.Clutches {
-		t.Clutches[i].Keeper = o.keeper(t.Clutches[i].Keeper)
-	}
-	for i := range t.Readings {
-		t.Readings[i].Keeper = o.keeper(t.Readings[i].Keeper)
-	}
-	// Names also stand in remarks and in what is said of a log.
-	hide := o.replacer()
-	for i := range t.Attempts {
-		a := &t.Attempts[i]
-		a.Notes, a.Source.Sheet = hide.Replace(a.Notes), hide.Replace(a.Source.Sheet)
-	}
-	for i := range t.Clutches {
-		c := &t.Clutches[i]
-		c.Notes, c.Source.Sheet = hide.Replace(c.Notes), hide.Replace(c.Source.Sheet)
-	}
-	for i := range t.Problems {
-		p := &t.Problems[i]
-		p.Value, p.Message, p.Fix = hide.Replace(p.Value), hide.Replace(p.Message), hide.Replace(p.Fix)
-		p.Place.Sheet, p.Place.Head = hide.Replace(p.Place.Sheet), hide.Replace(p.Place.Head)
-	}
-}
-
-// hideLogs puts "log 1", "log 2", … in the place of the names of logs, in order of
-// name: they often hold the names of keepers.
-func (o *openClub) hideLogs(t *club.Tables) {
-	var files []string
-	for _, s := range o.tables.Sources {
-		files = append(files, s.File)
-	}
-	for _, p := range o.tables.Problems {
-		files = append(files, p.Place.File)
-	}
-	slices.Sort(files)
-	files = slices.Compact(files)
-	log := map[string]string{}
-	for i, f := range files {
-		log[f] = fmt.Sprintf("log %d", i+1)
-	}
-	slices.SortStableFunc(files, func(a, b string) int { return cmp.Compare(len(b), len(a)) }) // the longest first
-	var pairs []string
-	for _, f := range files {
-		if f != "" {
-			pairs = append(pairs, f, log[f])
+	away := map[string][]exposure.Watch{}
+	for keeper := range o.Config.Away {
+		stretches, err := o.Config.AwayDays(keeper)
+		if err != nil { // checked as well
+			continue
+		}
+		for _, s := range stretches {
+			away[o.keeper(keeper)] = append(away[o.keeper(keeper)], exposure.Watch{From: s[0], To: s[1]})
 		}
 	}
-	hide := strings.NewReplacer(pairs...)
-	for i := range t.Attempts {
-		t.Attempts[i].Source.File = log[t.Attempts[i].Source.File]
+	inFull := map[string]bool{}
+	for _, keeper := range o.Config.AttemptsInFull {
+		inFull[o.keeper(keeper)] = true
 	}
-	for i := range t.Clutches {
-		t.Clutches[i].Source.File = log[t.Clutches[i].Source.File]
+	return answer.Asker{
+		Records:  exposure.New(&t, exposure.Options{Zone: o.zone, PlaceOf: placeOf, Watches: watches, Away: away, InFull: inFull, Readings: o.courses}),
+		Triggers: answer.Every(o.ownTriggers()), Margin: o.Config.WorthActingPer100,
 	}
-	for i := range t.Readings {
-		t.Readings[i].Source.File = log[t.Readings[i].Source.File]
-	}
-	for i := range t.Actions {
-		t.Actions[i].Source.File = log[t.Actions[i].Source.File]
-	}
-	for i := range t.Sources {
-		t.Sources[i].File = log[t.Sources[i].File]
-	}
-	for i := range t.Problems {
-		p := &t.Problems[i]
-		p.Place.File, p.Message, p.Fix = log[p.Place.File], hide.Replace(p.Message), hide.Replace(p.Fix)
-	}
-}
-
-// replacer puts pseudonyms for names, the longest name first.
-func (o *openClub) replacer() *strings.Replacer {
-	names := slices.Collect(maps.Keys(o.pseudonym))
-	slices.SortFunc(names, func(a, b string) int { return cmp.Or(cmp.Compare(len(b), len(a)), cmp.Compare(a, b)) })
-	var pairs []string
-	for _, n := range names {
-		pairs = append(pairs, n, o.pseudonym[n])
-	}
-	return strings.NewReplacer(pairs...)
 }
 
 func yearEnd(year int, zone *time.Location) time.Time {

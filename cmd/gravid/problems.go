@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"gravid/ingest/club"
+	"gravid/ingest/printable"
 	"gravid/ingest/problem"
 )
 
@@ -102,16 +103,16 @@ func knownFile(t club.Tables, file string) error {
 // printProblem writes one problem, or a group of alike ones with their number, to
 // standard output.
 func (a *app) printProblem(g problem.Group) {
-	fmt.Fprintf(a.stdout, "%s: %s: %s (%s)", g.Severity, plain(g.Place.String()), plain(g.Message), g.Code)
+	fmt.Fprintf(a.stdout, "%s: %s: %s (%s)", g.Severity, printable.Line(g.Place.String()), printable.Line(g.Message), g.Code)
 	if g.Count > 1 {
 		fmt.Fprintf(a.stdout, " and %d more like it", g.Count-1)
 	}
 	fmt.Fprintln(a.stdout)
 	if g.Value != "" {
-		fmt.Fprintf(a.stdout, "  as written: %s\n", plain(g.Value))
+		fmt.Fprintf(a.stdout, "  as written: %s\n", printable.Line(g.Value))
 	}
 	if g.Fix != "" {
-		fmt.Fprintf(a.stdout, "  fix: %s\n", plain(g.Fix))
+		fmt.Fprintf(a.stdout, "  fix: %s\n", printable.Line(g.Fix))
 	}
 }
 

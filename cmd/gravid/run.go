@@ -9,6 +9,8 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
+
+	"gravid/ingest/printable"
 )
 
 // The exit statuses.
@@ -37,45 +39,34 @@ type app struct {
 	quiet  bool
 }
 
-// A usageError is a mistake in the command line; the run ends with status 2.
-type usageError struct{ text, fix string }
-
-func (e usageError) Error() string { return e.text }
-
-// A failure is an error with what to do about it.
-type failure struct{ text, fix string }
-
-func (e failure) Error() string { return e.text }
-
-// errLogErrors ends a run that did its work while logs have errors.
-var errLogErrors = errors.New("logs have errors")
-
 // run is the whole program but for the process: it returns the exit status.
 func run(args []string, s system) int {
+	results := &faithful{Writer: s.stdout}
+	s.stdout = results
 	a := &app{system: s}
 	root := a.root()
 	root.SetArgs(args)
 	root.SetOut(s.stdout)
 	root.SetErr(s.stderr)
 	err := root.Execute()
-	var usage usageError
-	var fail failure
+	if results.failed != nil && (err == nil || errors.Is(err, errLogErrors)) {
+		err = results.failed
+	}
 	switch {
 	case err == nil:
 		return exitDone
 	case errors.Is(err, errLogErrors):
 		return exitLogErrors
-	case errors.As(err, &usage):
+	}
+	err = asFailure(err)
+	var usage usageError
+	if errors.As(err, &usage) {
 		a.say("error", usage.text, usage.fix)
 		return exitUsage
-	case errors.As(err, &fail):
-		a.say("error", fail.text, fail.fix)
-		return exitFailed
-	case isUsage(err):
-		a.say("error", err.Error(), "gravid help shows the verbs, gravid help VERB its flags")
-		return exitUsage
 	}
-	a.say("error", err.Error(), "")
+	var fail failure
+	errors.As(err, &fail) // asFailure returns one of the two
+	a.say("error", fail.text, fail.fix)
 	return exitFailed
 }
 
@@ -92,31 +83,24 @@ func (a *app) say(kind, text, fix string) {
 	if a.quiet && kind != "error" {
 		return
 	}
-	fmt.Fprintf(a.stderr, "gravid: %s: %s\n", kind, plain(text))
+	fmt.Fprintf(a.stderr, "gravid: %s: %s\n", kind, printable.Line(text))
 	if fix != "" {
-		fmt.Fprintf(a.stderr, "fix: %s\n", plain(fix))
+		fmt.Fprintf(a.stderr, "fix: %s\n", printable.Line(fix))
 	}
 }
 
-// plain makes text from files safe for a terminal: control characters and
-// characters that turn the writing direction are shown as escapes.
-func plain(s string) string {
-	bad := func(r rune) bool {
-		return r < ' ' && r != '\n' && r != '\t' || r >= 0x7f && r < 0xa0 ||
-			r >= 0x200e && r <= 0x200f || r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069
-	}
-	if !strings.ContainsFunc(s, bad) {
-		return s
-	}
-	var b strings.Builder
-	for _, r := range s {
-		if bad(r) {
-			fmt.Fprintf(&b, `\u%04x`, r)
-		} else {
-			b.WriteRune(r)
+// progressEvery is how long a run goes on before it says how far it has come, and again.
+const progressEvery = 2 * time.Second
+
+// progress says how far a long run has come, one line at a time. A short run says nothing.
+func (a *app) progress() func(text string) {
+	last := a.now()
+	return func(text string) {
+		if now := a.now(); now.Sub(last) >= progressEvery {
+			last = now
+			a.say("note", text, "")
 		}
 	}
-	return b.String()
 }
 
 // knownVerb refuses a verb that does not exist, with the nearest that do.
@@ -163,6 +147,6 @@ Start with:  gravid demo`,
 	root.SuggestionsMinimumDistance = 2
 	root.AddCommand(a.demoCommand(), a.newCommand(), a.ingestCommand(), a.problemsCommand(), a.explainCommand(),
 		a.askCommand(), a.triggersCommand(), a.timingCommand(), a.eggsCommand(),
-		a.keepersCommand(), a.seasonCommand(), a.templateCommand(), a.exportCommand())
+		a.keepersCommand(), a.seasonCommand(), a.templateCommand(), a.exportCommand(), a.versionCommand())
 	return root
 }

@@ -67,7 +67,7 @@ func (a *app) template(name string, o template.Options, force, ofClub bool) erro
 		}
 	}
 	if err := atomicfile.Write(name, func(w io.Writer) error { return template.Write(w, o) }); err != nil {
-		return failure{err.Error(), "name a file in a folder that can be written to"}
+		return notWritten(err)
 	}
 	a.say("note", "wrote "+name+": copy it for each member, and put what comes back into the member's folder below logs/", "")
 	return nil

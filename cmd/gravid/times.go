@@ -34,7 +34,7 @@ func (a *app) timingCommand() *cobra.Command {
 	c.Flags().Float64Var(&at, "at", 0, "water temperature in °C to answer for")
 	c.Flags().StringVar(&from, "from", string(answer.Lay), "lay or hatch")
 	c.Flags().StringVar(&to, "to", string(answer.FreeSwimming), "hatch or free-swimming")
-	c.Flags().StringVar(&by, "by", "", "set groups of clutches side by side: "+strings.Join(answer.GroupNames(), ", ")+", or the code of a yes/no trigger")
+	c.Flags().StringVar(&by, "by", "", "set groups of clutches side by side: "+strings.Join(answer.GroupNames(), ", ")+", or the code of a trigger that is fixed for the attempt")
 	c.Flags().BoolVar(&technical, "technical", false, "show the technical part")
 	return c
 }
@@ -53,7 +53,7 @@ func knownGroup(k answer.Asker, by string) error {
 	if by == "" || k.KnowsGroup(by) {
 		return nil
 	}
-	return usageError{fmt.Sprintf("--by %s is nothing that clutches can be grouped by", by), "use one of " + strings.Join(answer.GroupNames(), ", ") + ", or the code of a yes/no trigger that is fixed for the attempt"}
+	return usageError{fmt.Sprintf("--by %s is nothing that clutches can be grouped by", by), "use one of " + strings.Join(answer.GroupNames(), ", ") + ", or the code of a trigger that is fixed for the attempt (gravid triggers --list)"}
 }
 
 func (a *app) timing(fish string, stages [2]answer.Stage, at float64, by string, technical bool) error {
@@ -68,6 +68,9 @@ func (a *app) timing(fish string, stages [2]answer.Stage, at float64, by string,
 				g := k.TimingBy(species, all[i].From, all[i].To, by)
 				all[i].Grouped = &g
 			}
+		}
+		if err := answered(k); err != nil {
+			return err
 		}
 		if slices.IndexFunc(all, func(t answer.Timing) bool { return t.N > 0 }) < 0 {
 			return o.noClutch(species)
@@ -94,7 +97,7 @@ func (a *app) eggsCommand() *cobra.Command {
 		RunE:  func(*cobra.Command, []string) error { return a.eggs(fish, by, technical) },
 	}
 	c.Flags().StringVar(&fish, "species", "", "name of the species")
-	c.Flags().StringVar(&by, "by", "", "set groups of clutches side by side: "+strings.Join(answer.GroupNames(), ", ")+", or the code of a yes/no trigger")
+	c.Flags().StringVar(&by, "by", "", "set groups of clutches side by side: "+strings.Join(answer.GroupNames(), ", ")+", or the code of a trigger that is fixed for the attempt")
 	c.Flags().BoolVar(&technical, "technical", false, "show the technical part")
 	return c
 }
@@ -109,6 +112,9 @@ func (a *app) eggs(fish, by string, technical bool) error {
 		if by != "" {
 			g := k.EggsBy(species, by)
 			eggs.Grouped = &g
+		}
+		if err := answered(k); err != nil {
+			return err
 		}
 		if eggs.Clutches == 0 {
 			return o.noClutch(species)

@@ -70,7 +70,7 @@ func ClockOf(c source.Cell) (club.Maybe[Clock], *Fault) {
 	case source.Clock:
 		at := time.Duration(math.Round(c.Number*86400)) * time.Second
 		if c.Number < 0 || c.Number > 1 {
-			return none, faultf(problem.TimeUnreadable, "", "the stored time lies outside one day")
+			return none, faultf(problem.TimeUnreadable, "type the time again, from 00:00 to 24:00", "the stored time lies outside one day")
 		}
 		return club.Some(Clock{From: at, To: at + time.Second, Precision: Second}), nil
 	case source.Number, source.Date, source.Instant, source.Span, source.Bool:

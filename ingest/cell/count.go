@@ -110,7 +110,7 @@ func countFrom(n Number, noun Noun) (Count, *Fault) {
 		return Count{}, faultf(problem.NumberUnreadable, "write a whole number", "a count has no fractions, but this is %s", n)
 	}
 	if n.Low < 0 || n.High > mostPrecise {
-		return Count{}, faultf(problem.NumberUnreadable, "", "%s cannot be a count", n)
+		return Count{}, faultf(problem.NumberUnreadable, "write a whole number, not below 0", "%s cannot be a count", n)
 	}
 	low, high := int64(n.Low), int64(n.High)
 	return Count{Value: (low + high) / 2, Low: low, High: high, Approx: n.Approx, AtLeast: n.AtLeast, AtMost: n.AtMost, Range: n.Range, Remark: n.Remark}, nil

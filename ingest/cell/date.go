@@ -239,7 +239,7 @@ func day(t time.Time) Date {
 // At puts a clock time from another cell on a date that has none.
 func (d Date) At(c Clock) (Date, *Fault) {
 	if d.Precision != Day {
-		return Date{}, faultf(problem.TimeUnreadable, "", "a time of day cannot be put on a date with the precision of a %s", d.Precision)
+		return Date{}, faultf(problem.TimeUnreadable, "write the whole date beside the time", "a time of day cannot be put on a date with the precision of a %s", d.Precision)
 	}
 	return d.at(c), nil
 }

@@ -94,7 +94,7 @@ func numberOf(c source.Cell, p numberParser) (club.Maybe[Number], *Fault) {
 		return club.Maybe[Number]{V: n, OK: fault == nil}, fault
 	case source.Number:
 		if math.IsNaN(c.Number) || math.IsInf(c.Number, 0) {
-			return none, faultf(problem.NumberUnreadable, "", "the stored number is not finite")
+			return none, faultf(problem.NumberUnreadable, "type the number again", "the stored number is not finite")
 		}
 		return club.Some(Number{Low: c.Number, High: c.Number, Value: c.Number, Unit: c.Unit}), nil
 	case source.Date, source.Instant:
@@ -186,7 +186,7 @@ func (p *numberParser) parse(text string) (Number, *Fault) {
 	}
 	if after, plus := strings.CutPrefix(strings.TrimLeft(rest, " "), "+"); plus {
 		if n.Range || n.AtMost {
-			return Number{}, faultf(problem.NumberUnreadable, "", "%s is bounded in two ways", quote(text))
+			return Number{}, faultf(problem.NumberUnreadable, "write one bound, or both ends of a range", "%s is bounded in two ways", quote(text))
 		}
 		n.AtLeast, rest = true, after
 	}
@@ -197,9 +197,9 @@ func (p *numberParser) parse(text string) (Number, *Fault) {
 	case p.between && (!n.Range || n.Approx):
 		return Number{}, faultf(problem.NumberUnreadable, "", "%s names no two ends", quote(text))
 	case n.Range && n.Bound():
-		return Number{}, faultf(problem.NumberUnreadable, "", "%s is a bound and a range at once", quote(text))
+		return Number{}, faultf(problem.NumberUnreadable, "write one bound, or both ends of a range", "%s is a bound and a range at once", quote(text))
 	case max(math.Abs(n.Low), math.Abs(n.High)) >= mostPrecise:
-		return Number{}, faultf(problem.NumberUnreadable, "", "%s has more digits than a number can hold", quote(text))
+		return Number{}, faultf(problem.NumberUnreadable, "write the number with no more than 15 digits", "%s has more digits than a number can hold", quote(text))
 	}
 	return n, nil
 }
@@ -213,7 +213,7 @@ func (p *numberParser) second(n *Number, rest, text string) (string, *Fault) {
 			return "", fault
 		}
 		if tolerance < 0 {
-			return "", faultf(problem.NumberUnreadable, "", "%s has a tolerance below zero", quote(text))
+			return "", faultf(problem.NumberUnreadable, "write the tolerance without a sign: 24 ± 0.5", "%s has a tolerance below zero", quote(text))
 		}
 		n.Low, n.High, n.Range = n.Value-tolerance, n.Value+tolerance, true
 		return left, nil
@@ -230,7 +230,7 @@ func (p *numberParser) second(n *Number, rest, text string) (string, *Fault) {
 		return "", fault
 	}
 	if unitText != "" && word.Fold(unitText) != word.Fold(left) {
-		return "", faultf(problem.NumberUnreadable, "", "the two ends of %s have different units", quote(text))
+		return "", faultf(problem.NumberUnreadable, "write both ends in the same unit", "the two ends of %s have different units", quote(text))
 	}
 	if high < n.Low {
 		return "", faultf(problem.NumberRange, "write the lower end first", "the range %s runs downwards", quote(text))
@@ -458,7 +458,7 @@ func (p *numberParser) interpret(figure, text string) (float64, *Fault) {
 	}
 	v, err := strconv.ParseFloat(whole+"."+fraction+"0", 64)
 	if err != nil || v >= mostPrecise {
-		return 0, faultf(problem.NumberUnreadable, "", "%s has more digits than a number can hold", quote(text))
+		return 0, faultf(problem.NumberUnreadable, "write the number with no more than 15 digits", "%s has more digits than a number can hold", quote(text))
 	}
 	return v, nil
 }

@@ -152,10 +152,10 @@ func (x *Change) ReplaceLong(t Tables, readings *Readings, aside ...SetAside) er
 	temp := path.Join(TablesDir, atomicfile.TempPrefix+generation)
 	m := Manifest{SchemaVersion: SchemaVersion, Generation: generation, Former: former}
 	if err := x.write(temp, &m, &t, readings, aside); err != nil {
-		return errors.Join(err, root.RemoveAll(temp))
+		return atomicfile.Naming(errors.Join(err, root.RemoveAll(temp)), temp, path.Join(TablesDir, generation))
 	}
 	if err := root.Rename(temp, path.Join(TablesDir, generation)); err != nil {
-		return errors.Join(err, root.RemoveAll(temp))
+		return atomicfile.Naming(errors.Join(err, root.RemoveAll(temp)), temp, path.Join(TablesDir, generation))
 	}
 	if err := atomicfile.SyncDir(root, TablesDir); err != nil {
 		return err

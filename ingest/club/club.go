@@ -98,11 +98,16 @@ func (c *Club) EachReadings(visit func([]Reading) error) error {
 // read decodes some tables of one generation into t. After each record it calls
 // after, unless that is nil.
 func (c *Club) read(schemas []Schema, t *Tables, after func() error) error {
-	m, files, err := c.openTables(schemas)
+	m, files, err := c.openTables(schemas, nil)
 	if err != nil {
 		return err
 	}
 	defer closeAll(files)
+	return c.decode(m, files, schemas, t, after)
+}
+
+// decode decodes tables whose files are open and verified.
+func (c *Club) decode(m Manifest, files []*os.File, schemas []Schema, t *Tables, after func() error) error {
 	for i, s := range schemas {
 		entry, err := m.table(s.Table)
 		if err != nil {
@@ -111,7 +116,11 @@ func (c *Club) read(schemas []Schema, t *Tables, after func() error) error {
 		if after == nil {
 			s.rows.grow(t, int(entry.Rows))
 		}
-		if err := readTable(files[i], m.path(entry), entry, s, c.mem, t, after); err != nil {
+		words := make([]interner, len(s.Columns))
+		decode := func(rec arrow.Record) error {
+			return recovered(func() error { s.rows.decode(t, rec, words); return nil })
+		}
+		if err := eachVerified(files[i], m.path(entry), entry, s, c.mem, decode, after); err != nil {
 			return err
 		}
 	}
@@ -126,12 +135,17 @@ func closeAll(files []*os.File) {
 
 // openTables opens the files of some tables of one generation. A writer may
 // clear a generation away between reading its name and opening its files; then
-// there is a newer one.
-func (c *Club) openTables(schemas []Schema) (Manifest, []*os.File, error) {
+// there is a newer one. The file of later, unless that is nil, is opened beside them.
+func (c *Club) openTables(schemas []Schema, later *Dated) (Manifest, []*os.File, error) {
 	m, err := readManifest(c.root)
 	for err == nil {
 		var files []*os.File
-		if files, err = c.openGeneration(m, schemas); err == nil {
+		if files, err = c.openGeneration(m, schemas); err == nil && later != nil {
+			if later.entry, later.name, later.file, err = c.openTable(m, later.schema); err != nil {
+				closeAll(files)
+			}
+		}
+		if err == nil {
 			return m, files, nil
 		}
 		gone := errors.Is(err, fs.ErrNotExist)
@@ -152,36 +166,42 @@ func (c *Club) openGeneration(m Manifest, schemas []Schema) (files []*os.File, e
 		}
 	}()
 	for _, s := range schemas {
-		entry, err := m.table(s.Table)
-		if err != nil {
-			return files, err
-		}
-		f, err := c.root.Open(m.path(entry))
-		if errors.Is(err, fs.ErrNotExist) {
-			err = &Fault{Path: m.path(entry), What: "is missing", Fix: fixTables, Err: errors.Join(ErrDamaged, err)}
-		}
+		entry, name, f, err := c.openTable(m, s)
 		if err != nil {
 			return files, err
 		}
 		files = append(files, f)
-		if err := entry.verify(m.path(entry), f); err != nil {
+		if err := entry.verify(name, f); err != nil {
 			return files, err
 		}
 	}
 	return files, nil
 }
 
-// readTable decodes a verified file into t and holds it to the number of rows
-// that the manifest states.
-func readTable(f *os.File, name string, entry TableFile, s Schema, mem memory.Allocator, t *Tables, after func() error) error {
+// openTable opens the file of a table.
+func (c *Club) openTable(m Manifest, s Schema) (entry TableFile, name string, f *os.File, err error) {
+	if entry, err = m.table(s.Table); err != nil {
+		return entry, "", nil, err
+	}
+	name = m.path(entry)
+	f, err = c.root.Open(name)
+	if errors.Is(err, fs.ErrNotExist) {
+		err = &Fault{Path: name, What: "is missing", Fix: fixTables, Err: errors.Join(ErrDamaged, err)}
+	}
+	return entry, name, f, err
+}
+
+// eachVerified walks the records of a verified file and holds it to the number of rows
+// that the manifest states. decode takes what it needs of a record; after each one after
+// is called, unless it is nil.
+func eachVerified(f *os.File, name string, entry TableFile, s Schema, mem memory.Allocator, decode func(arrow.Record) error, after func() error) error {
 	var rows int64
 	var stop error // what the caller's own function returned
-	words := make([]interner, len(s.Columns))
 	err := eachRecord(f, mem, s, func(rec arrow.Record) error {
 		if rows += rec.NumRows(); rows > entry.Rows {
 			return fmt.Errorf("has more rows than the %d that were written", entry.Rows)
 		}
-		err := recovered(func() error { s.rows.decode(t, rec, words); return nil })
+		err := decode(rec)
 		if err == nil && after != nil {
 			stop = after()
 			err = stop

@@ -26,6 +26,10 @@ import (
 type Config struct {
 	Name string `toml:"name" must:"text in quotes"`
 
+	// Code names the club in a federation of clubs: lower-case letters, digits and
+	// hyphens. Where it is empty it is made from the name; see ClubCode.
+	Code string `toml:"code" must:"text in quotes"`
+
 	// TimeZone is the IANA name of the zone in which logs state times without
 	// one, and of the midnights between tank-days.
 	TimeZone string `toml:"time_zone" must:"text in quotes"`
@@ -55,6 +59,13 @@ type Config struct {
 	// Watched says, for keepers who write down spawnings only, from which day to which
 	// they would have written down any: ["2024-01-01", "2024-12-31"].
 	Watched map[string][]string `toml:"watched" must:"a keeper and two days: [\"2024-01-01\", \"2024-12-31\"]"`
+
+	// Away are the stretches of days, first and last, on which a keeper would not have seen
+	// a spawning: [["2024-07-06", "2024-07-21"]].
+	Away map[string][][]string `toml:"away" must:"a keeper and pairs of days: [[\"2024-07-06\", \"2024-07-21\"]]"`
+
+	// AttemptsInFull are keepers who write down every attempt, though all of them spawned.
+	AttemptsInFull []string `toml:"attempts_in_full" must:"a list of keepers"`
 
 	// Triggers are what this club wants to know of beyond the catalogue.
 	Triggers []Trigger `toml:"trigger" must:"a list: [[trigger]] and the keys below it"`
@@ -138,7 +149,7 @@ func LoadConfig(dir string) (Config, error) {
 }
 
 func readConfig(root *os.Root, dir string) (Config, error) {
-	doc, err := root.ReadFile(ConfigFile)
+	doc, err := readShort(root, ConfigFile)
 	if errors.Is(err, fs.ErrNotExist) {
 		return Config{}, &Fault{
 			Path: dir, What: "is not a club's folder: it has no " + ConfigFile,
@@ -300,6 +311,9 @@ func (r *review) config(c Config) {
 	if strings.TrimSpace(c.Name) == "" {
 		r.fault("give the club a name", "name is empty", "name")
 	}
+	if c.Code != "" && !codePattern.MatchString(c.Code) {
+		r.fault("use lower-case letters, digits and hyphens, beginning and ending with a letter or digit", fmt.Sprintf("code %q cannot name a folder everywhere", c.Code), "code")
+	}
 	if _, err := c.Location(); err != nil {
 		r.fault(`use a name such as "Europe/Vienna" or "UTC"`, fmt.Sprintf("time_zone %q is not the name of a time zone", c.TimeZone), "time_zone")
 	}
@@ -321,7 +335,62 @@ func (r *review) watched(c Config) {
 		if _, _, err := c.Watch(keeper); err != nil {
 			r.fault(`write two days, the first before the last: ["2024-01-01", "2024-12-31"]`, fmt.Sprintf("watched of %q: %v", keeper, err), "watched", keeper)
 		}
+		if slices.Contains(c.AttemptsInFull, keeper) {
+			r.fault("[watched] is for keepers who write down spawnings only; take the keeper out of one of the two", fmt.Sprintf("%q stands both in attempts_in_full and in [watched]", keeper), "watched", keeper)
+		}
 	}
+	for _, keeper := range slices.Sorted(maps.Keys(c.Away)) {
+		if _, err := c.AwayDays(keeper); err != nil {
+			r.fault(`write pairs of days: [["2024-07-06", "2024-07-21"]]; one day is the first and the last`, fmt.Sprintf("away of %q: %v", keeper, err), "away", keeper)
+		}
+	}
+}
+
+// Said tells of keepers whose records look alike what the club says of them: true for those
+// who write down spawnings only, false for those who write down every attempt. It is what
+// SpawningsOnly asks for.
+func (c Config) Said() map[string]bool {
+	said := map[string]bool{}
+	for keeper := range c.Watched {
+		said[keeper] = true
+	}
+	for _, keeper := range c.AttemptsInFull {
+		said[keeper] = false
+	}
+	return said
+}
+
+// AwayDays returns the first and last days of the stretches on which a keeper would not
+// have seen a spawning, at their midnights in the club's time zone.
+func (c Config) AwayDays(keeper string) (stretches [][2]time.Time, err error) {
+	zone, err := c.Location()
+	if err != nil {
+		return nil, err
+	}
+	for _, days := range c.Away[keeper] {
+		from, to, err := twoDays(days, zone)
+		if err != nil {
+			return nil, err
+		}
+		if to.Before(from) {
+			return nil, fmt.Errorf("%s lies after %s", days[0], days[1])
+		}
+		stretches = append(stretches, [2]time.Time{from, to})
+	}
+	return stretches, nil
+}
+
+func twoDays(days []string, zone *time.Location) (from, to time.Time, err error) {
+	if len(days) != 2 {
+		return from, to, fmt.Errorf("%d days are given, and two are needed", len(days))
+	}
+	if from, err = time.ParseInLocation(time.DateOnly, days[0], zone); err != nil {
+		return from, to, fmt.Errorf("%q is not a day such as 2024-01-31", days[0])
+	}
+	if to, err = time.ParseInLocation(time.DateOnly, days[1], zone); err != nil {
+		return from, to, fmt.Errorf("%q is not a day such as 2024-01-31", days[1])
+	}
+	return from, to, nil
 }
 
 // Watch returns the first and the last day that a keeper watched, at their midnights in
@@ -335,14 +404,8 @@ func (c Config) Watch(keeper string) (from, to time.Time, err error) {
 	if err != nil {
 		return from, to, err
 	}
-	if len(days) != 2 {
-		return from, to, fmt.Errorf("%d days are given, and two are needed", len(days))
-	}
-	if from, err = time.ParseInLocation(time.DateOnly, days[0], zone); err != nil {
-		return from, to, fmt.Errorf("%q is not a day such as 2024-01-31", days[0])
-	}
-	if to, err = time.ParseInLocation(time.DateOnly, days[1], zone); err != nil {
-		return from, to, fmt.Errorf("%q is not a day such as 2024-01-31", days[1])
+	if from, to, err = twoDays(days, zone); err != nil {
+		return from, to, err
 	}
 	if !from.Before(to) {
 		return from, to, fmt.Errorf("%s does not lie before %s", days[0], days[1])

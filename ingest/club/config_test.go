@@ -6,6 +6,7 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -25,12 +26,20 @@ func TestTemplateMeansTheDefaults(t *testing.T) {
 // TestTemplateExamples takes the remark signs from the template's examples: what
 // it shows must work.
 func TestTemplateExamples(t *testing.T) {
-	examples := regexp.MustCompile(`(?m)^# ?(\[|"|[a-z]+ = )`).ReplaceAllString(club.Template(), "$1")
+	examples := regexp.MustCompile(`(?m)^# ?(\[|"|[a-z_]+ = )`).ReplaceAllString(club.Template(), "$1")
 	c, err := club.ParseConfig([]byte(examples))
 	require.NoError(t, err)
 	require.Equal(t, map[string]string{"our peppers": "Corydoras paleatus"}, c.Species)
 	require.Equal(t, map[unit.Quantity]string{unit.Temperature: "[degF]", unit.Pressure: "hPa"}, c.Units)
 	require.Equal(t, map[string]string{"Ana": "Linz", "Ben": "Linz"}, c.Home)
+	require.Equal(t, map[string]bool{"Ana": false, "Ben": true}, c.Said())
+	from, to, err := c.Watch("Ben")
+	require.NoError(t, err)
+	require.Equal(t, "2024-01-01 2024-12-31", from.Format(time.DateOnly)+" "+to.Format(time.DateOnly))
+	away, err := c.AwayDays("Ben")
+	require.NoError(t, err)
+	require.Len(t, away, 2)
+	require.Equal(t, "2024-07-06 2024-07-21", away[0][0].Format(time.DateOnly)+" "+away[0][1].Format(time.DateOnly))
 	require.Equal(t, []club.Trigger{
 		{Code: "rice-hulls", Name: "a handful of rice hulls", Headings: []string{"rice hulls", "hulls"}, Kind: club.TriggerYesNo,
 			Words: []string{"hulls", "husks"}, Caution: "fed together with live food in most logs"},
@@ -56,8 +65,13 @@ func TestConfigValues(t *testing.T) {
 func TestConfigFaults(t *testing.T) {
 	trigger := "[[trigger]]\ncode = \"a\"\nname = \"a\"\nkind = \"yes-no\"\n"
 	cases := map[string]string{
+		"attempts_in_full = 3": `club.toml:1:20: attempts_in_full must be a list of keepers`,
+		"attempts_in_full = [\"Ana\"]\n[watched]\n\"Ana\" = [\"2024-01-01\", \"2024-12-31\"]": `club.toml:3:1: "Ana" stands both in attempts_in_full and in [watched]`,
+		"[away]\n\"Ana\" = [[\"2024-07-21\", \"2024-07-06\"]]":                                `club.toml:2:1: away of "Ana": 2024-07-21 lies after 2024-07-06`,
+		"[away]\n\"Ana\" = [[\"2024-07-21\"]]":                                                `club.toml:2:1: away of "Ana": 1 days are given, and two are needed`,
+		"[away]\n\"Ana\" = [[\"July\", \"2024-07-06\"]]":                                      `club.toml:2:1: away of "Ana": "July" is not a day such as 2024-01-31`,
 		"tme_zone = \"UTC\"":                               `club.toml:1:1: there is no key "tme_zone" here; did you mean time_zone?`,
-		"\n\n  colour = 3":                                 `club.toml:3:3: there is no key "colour" here; the keys are name, time_zone, check_rhythm_hours`,
+		"\n\n  colour = 3":                                 `club.toml:3:3: there is no key "colour" here; the keys are name, code, time_zone, check_rhythm_hours`,
 		trigger + "headngs = []":                           `club.toml:5:1: there is no key "headngs" here; did you mean headings?; the keys are code, name, headings, kind, unit, step, words, caution`,
 		"[specie]\na = \"b\"":                              `club.toml:1:2: there is no key "specie" here; did you mean species?`,
 		"name = 3":                                         "club.toml:1:8: name must be text in quotes",

@@ -70,7 +70,7 @@ var generationName = regexp.MustCompile(`^gen-[0-9]{6,18}$`)
 // readManifest reads tables/CURRENT. Without one, it returns a Fault of ErrNoTables.
 func readManifest(root *os.Root) (Manifest, error) {
 	var m Manifest
-	b, err := root.ReadFile(currentFile)
+	b, err := readShort(root, currentFile)
 	if errors.Is(err, fs.ErrNotExist) {
 		return m, &Fault{Path: TablesDir, What: "this club has no tables yet", Fix: "put logs into logs/ and run gravid ingest", Err: ErrNoTables}
 	}
@@ -96,6 +96,25 @@ func readManifest(root *os.Root) (Manifest, error) {
 		return Manifest{}, damaged(currentFile, fmt.Sprintf("names no generation: %q", m.Generation))
 	}
 	return m, nil
+}
+
+// mostShort is more than the settings of a club and the list of its tables ever have:
+// a file for each log that has rows set aside.
+const mostShort = 64 << 20
+
+// readShort reads a file of the club's folder that is short by its nature. A pipe, which
+// would hold the program up, or anything else that is no plain file is a Fault.
+func readShort(root *os.Root, name string) ([]byte, error) {
+	info, err := root.Stat(name)
+	switch {
+	case err != nil:
+		return nil, err
+	case !info.Mode().IsRegular():
+		return nil, &Fault{Path: name, What: "is not a plain file", Fix: "put the file itself there", Err: ErrDamaged}
+	case info.Size() > mostShort:
+		return nil, &Fault{Path: name, What: fmt.Sprintf("has %d bytes, and %d are the most that are read of it", info.Size(), mostShort), Fix: "put the file there that was meant", Err: ErrDamaged}
+	}
+	return root.ReadFile(name)
 }
 
 // writeManifest makes m the valid one.
@@ -171,7 +190,7 @@ func (f StoredFile) verify(name string, from *os.File) error {
 		return damaged(name, fmt.Sprintf("has %d bytes, %d were written", info.Size(), f.Bytes))
 	}
 	h := sha256.New()
-	if _, err := io.Copy(h, from); err != nil {
+	if _, err := io.CopyBuffer(h, io.NewSectionReader(from, 0, info.Size()), make([]byte, min(info.Size()+1, 256<<10))); err != nil {
 		return err
 	}
 	if hex.EncodeToString(h.Sum(nil)) != f.SHA256 {

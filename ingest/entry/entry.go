@@ -132,7 +132,7 @@ func restOfGroup(text string) bool {
 
 // tells reports whether words hold the sense of an event by themselves.
 func tells(text string) bool {
-	found, _ := known.read(strings.Fields(fold(text)))
+	found, _ := known().read(strings.Fields(fold(text)))
 	return found.has(setUp, laid, hatched, swimming, ended, waterChange, feedLive, rearrange, levelLower, levelRaise, medicine) || found.has(eggs) && !found.has(all, gone)
 }
 
@@ -154,7 +154,7 @@ func newClause(text string) clause {
 	}
 	rest := withoutNumbers(text)
 	rest = strings.NewReplacer("%", " ", "°", " ", "#", " ").Replace(rest)
-	c.tags, c.unknown = known.read(strings.Fields(fold(rest)))
+	c.tags, c.unknown = known().read(strings.Fields(fold(rest)))
 	if between.MatchString(text) {
 		c.tags[setUp] = true
 	}
@@ -321,7 +321,7 @@ func counts(before, after string) bool {
 	}
 	is := func(w string, any ...meaning) bool {
 		found := tags{}
-		for _, m := range known.meanings[w] {
+		for _, m := range known().meanings[w] {
 			found[m] = true
 		}
 		return found.has(any...)
@@ -645,6 +645,6 @@ func unitBehind(text string) string {
 
 // Lowers reports whether words about a level say that it was lowered.
 func Lowers(text string) bool {
-	found, _ := known.read(strings.Fields(fold(withoutNumbers(text))))
+	found, _ := known().read(strings.Fields(fold(withoutNumbers(text))))
 	return found.has(levelLower)
 }

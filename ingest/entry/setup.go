@@ -50,9 +50,9 @@ func withoutPhrases(words []string, drop ...meaning) []string {
 	var out []string
 	for i := 0; i < len(words); {
 		n := 0
-		for k := min(known.longest, len(words)-i); k > 0 && n == 0; k-- {
+		for k := min(known().longest, len(words)-i); k > 0 && n == 0; k-- {
 			found := tags{}
-			for _, m := range known.meanings[strings.Join(folded[i:i+k], " ")] {
+			for _, m := range known().meanings[strings.Join(folded[i:i+k], " ")] {
 				found[m] = true
 			}
 			if found.has(drop...) {

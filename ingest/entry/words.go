@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"regexp"
 	"strings"
+	"sync"
 
 	"gravid/ingest/cell/word"
 )
@@ -74,7 +75,7 @@ func (t tags) has(any ...meaning) bool {
 }
 
 // known are the phrases of words.csv by their folded words.
-var known = newPhrases(list)
+var known = sync.OnceValue(func() phrases { return newPhrases(list) })
 
 type phrases struct {
 	meanings map[string][]meaning

@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"slices"
 	"strings"
+	"sync"
 
 	"gravid/ingest/cell/word"
 )
@@ -59,7 +60,7 @@ const (
 const mostParts, longestPhrase = 6, 4
 
 // parts are the words of headwords.csv, folded.
-var parts = func() map[string]part {
+var parts = sync.OnceValue(func() map[string]part {
 	rows, err := csv.NewReader(strings.NewReader(partsList)).ReadAll()
 	if err != nil {
 		panic("heading: headwords.csv: " + err.Error())
@@ -74,7 +75,7 @@ var parts = func() map[string]part {
 		}
 	}
 	return m
-}()
+})
 
 // compose reads a heading that is not in the list by its words: each must be known,
 // and together they must make sense. Where they leave open which side of a thing is
@@ -103,7 +104,7 @@ func partsOf(name string) (said []part, ok bool) {
 	for len(words) > 0 {
 		n := 0
 		for i := min(longestPhrase, len(words)); i > 0 && n == 0; i-- {
-			if p, found := parts[strings.Join(words[:i], " ")]; found {
+			if p, found := parts()[strings.Join(words[:i], " ")]; found {
 				said, n = append(said, p), i
 			}
 		}
@@ -124,11 +125,11 @@ func partsOf(name string) (said []part, ok bool) {
 func compound(w string) (first, second part, ok bool) {
 	const shortest = 3
 	for i := shortest; i <= len(w)-shortest; i++ {
-		if second, ok = parts[w[i:]]; !ok {
+		if second, ok = parts()[w[i:]]; !ok {
 			continue
 		}
 		for _, head := range []string{w[:i], strings.TrimSuffix(w[:i], "s")} {
-			if first, ok = parts[head]; ok && first != partFiller && second != partFiller {
+			if first, ok = parts()[head]; ok && first != partFiller && second != partFiller {
 				return first, second, true
 			}
 		}
@@ -232,6 +233,6 @@ func SaysEggs(text string) bool {
 		if first, second, ok := compound(w); ok {
 			return first == partEggs || second == partEggs
 		}
-		return parts[w] == partEggs
+		return parts()[w] == partEggs
 	})
 }

@@ -54,7 +54,7 @@ func TestWordsThatChangeTheSense(t *testing.T) {
 // makes use of.
 func TestOneWordOnePart(t *testing.T) {
 	used := map[part]bool{}
-	for _, p := range parts {
+	for _, p := range parts() {
 		used[p] = true
 	}
 	for _, p := range []part{partBegan, partSpawn, partLaid, partEggs, partHatch, partSwim, partFry, partFertile, partUnviable, partTemp, partWater, partRoom, partOutside, partChange, partGroup, partSexes, partRatio, partEnded, partMeasured, partDate, partCount, partSeen, partAnswer, partMean, partLevel, partLowered, partRaised, partAltered, partFlow, partNew, partLight, partHours, partLost, partWhy, partFiller} {

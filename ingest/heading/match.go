@@ -43,7 +43,7 @@ func MatchRow(cells []string) []Match {
 // nearest finds the known heading that an unknown one is most like.
 func (m matcher) nearest(of Match) string {
 	for _, text := range of.near {
-		if n := known.nearest(text, m.language); n != "" {
+		if n := known().nearest(text, m.language); n != "" {
 			return n
 		}
 	}
@@ -65,7 +65,7 @@ func (m matcher) languageOf(cells []string) string {
 			continue
 		}
 		for _, r := range readings(text) {
-			found := known.exact(r.name)
+			found := known().exact(r.name)
 			if _, ok := accept(r, found, true); !ok {
 				continue
 			}
@@ -123,16 +123,16 @@ func (m matcher) match(text string) Match {
 	}
 	out := Match{Text: text}
 	for _, r := range all {
-		found, taken := known.shortened(r.name)
+		found, taken := known().shortened(r.name)
 		if taken == "" {
-			found, taken = known.misspelt(r.name)
+			found, taken = known().misspelt(r.name)
 		}
 		if got, ok := accept(r, m.restrict(found), true); ok {
 			return m.complete(Match{Text: text, Fields: got.fields, Guess: taken, zone: got.zone})
 		}
 	}
 	for _, r := range all[1:] {
-		if r.bracket && len(known.exact(r.name)) > 0 && len(unit.Find(r.rest)) > 0 {
+		if r.bracket && len(known().exact(r.name)) > 0 && len(unit.Find(r.rest)) > 0 {
 			out.Foreign = r.rest
 		}
 	}
@@ -186,7 +186,7 @@ func (m matcher) ofTank(text string) (Match, bool) {
 }
 
 func (m matcher) exact(text string, all []reading, loose bool) (Match, bool) {
-	return m.found(text, all, loose, known.exact)
+	return m.found(text, all, loose, known().exact)
 }
 
 func (m matcher) found(text string, all []reading, loose bool, meanings func(string) []meaning) (Match, bool) {
@@ -206,7 +206,7 @@ func (m matcher) under(group, text string) Match {
 		return m.match(text)
 	}
 	for _, both := range []string{group + " " + text, text + " " + group} {
-		if out, ok := m.found(both, readings(both), false, known.listed); ok {
+		if out, ok := m.found(both, readings(both), false, known().listed); ok {
 			out.Text = text
 			return out
 		}
@@ -232,7 +232,7 @@ func neutral(group string) bool {
 	if slices.Contains([]string{"general", "allgemein", "allgemeines", "general data", "generalites", "general info", "log", "record", "eintrag", "when", "wann", "quand", "cuando", "datos generales"}, key(group)) {
 		return true
 	}
-	return slices.ContainsFunc(known.exact(group), func(m meaning) bool {
+	return slices.ContainsFunc(known().exact(group), func(m meaning) bool {
 		return m.field == AttemptID || m.field == Notes || m.field == Date || m.field == Timestamp || m.field == System
 	})
 }

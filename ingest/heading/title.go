@@ -27,7 +27,7 @@ func titleOf(text string) string {
 	if t := titleKeys[key(text)]; t != "" {
 		return t
 	}
-	found := known.exact(text)
+	found := known().exact(text)
 	title := ""
 	for _, m := range found {
 		switch {
@@ -66,7 +66,7 @@ func titlesOf(r source.Row) []title {
 			}
 			continue
 		}
-		if k := titleOf(strings.TrimRight(text, " :=")); k != "" && i+1 < len(cells) && len(known.exact(cells[i+1])) == 0 {
+		if k := titleOf(strings.TrimRight(text, " :=")); k != "" && i+1 < len(cells) && len(known().exact(cells[i+1])) == 0 {
 			out = append(out, title{k, cells[i+1]})
 			i++
 			continue

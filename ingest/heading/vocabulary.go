@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"slices"
 	"strings"
+	"sync"
 	"unicode"
 	"unicode/utf8"
 
@@ -32,7 +33,8 @@ type vocabulary struct {
 	totals   map[string]bool
 }
 
-var known = newVocabulary(list)
+// known is made when it is first asked for: most verbs read no headings.
+var known = sync.OnceValue(func() *vocabulary { return newVocabulary(list) })
 
 func newVocabulary(list string) *vocabulary {
 	v := &vocabulary{meanings: map[string][]meaning{}, written: map[string]string{}, totals: map[string]bool{}}
@@ -275,7 +277,7 @@ func IsTotal(text string) bool {
 	for len(words) > 1 && strings.Trim(words[len(words)-1], "0123456789") == "" {
 		words = words[:len(words)-1]
 	}
-	if known.totals[strings.Join(words, " ")] {
+	if known().totals[strings.Join(words, " ")] {
 		return true
 	}
 	// "Week total", "Summe Monat": two words, one of which says so by itself.

@@ -62,7 +62,7 @@ func TestDroppingFillerMergesNoTwoFields(t *testing.T) {
 		if r[0] == "total" {
 			continue
 		}
-		for _, m := range known.meanings[essence(asked(r[2]))] {
+		for _, m := range known().meanings[essence(asked(r[2]))] {
 			if m.language == r[1] {
 				require.Contains(t, fields[r[1]+" "+asked(r[2])], m.field, "%v loses its sense without filler", r)
 			}
@@ -123,7 +123,7 @@ func TestMisspeltHeadings(t *testing.T) {
 // mean different things are as near.
 func TestNoSlipJumpsBetweenFields(t *testing.T) {
 	guessed := 0
-	for n, k := range known.keys {
+	for n, k := range known().keys {
 		bare := strings.TrimSuffix(k, "?")
 		if n%9 != 0 || len([]rune(bare)) < 5 {
 			continue
@@ -133,9 +133,9 @@ func TestNoSlipJumpsBetweenFields(t *testing.T) {
 			if strings.Join(strings.Fields(slip), " ") != slip {
 				continue // a whole word is gone, not a letter of one
 			}
-			if m, taken := known.misspelt(slip); taken != "" && mendable(key(slip), bare) && len(known.exact(slip)) == 0 {
+			if m, taken := known().misspelt(slip); taken != "" && mendable(key(slip), bare) && len(known().exact(slip)) == 0 {
 				guessed++
-				require.True(t, sameFields(m, known.meanings[k]), "%q, which is %q with a letter missing, is taken for %q", slip, k, taken)
+				require.True(t, sameFields(m, known().meanings[k]), "%q, which is %q with a letter missing, is taken for %q", slip, k, taken)
 			}
 		}
 	}

@@ -70,7 +70,7 @@ func Explanations() []Explanation {
 		{SameAsAbove, "a cell says by a sign or a word that it repeats the one above, whose value is used", "ditto; \" under a species", "look whether that is right"},
 		{LossUnknown, "the cause of the loss is not in the list; it is kept in the notes", "struck by lightning", "use one of the causes that gravid template lists"},
 		{MappingInvalid, "the mapping file beside the log cannot be followed, so the log is not read", "an unknown key", "mend the line named in the message"},
-		{SpawnsOnly, "every attempt of this keeper ended in a spawning, so failures are probably not written down; such records compare nothing", "a list of clutches", "write down attempts that came to nothing as well"},
+		{SpawnsOnly, "every attempt of this keeper ended in a spawning, so failures are probably not written down; such records compare nothing", "a list of clutches", "write down attempts that came to nothing as well; if there were none, name the keeper in attempts_in_full of club.toml"},
 		{ManySetAside, "more than a fifth of the rows of a table could not be used; perhaps it was not understood", "a log whose species stands in its title", "look at gravid ingest --explain, and write a mapping"},
 		{EntryUnsure, "the words of a diary leave open what happened, or to which fish; what is unsure is not used", "maybe eggs?; female full of eggs", "write what was seen: eggs, no eggs, hatched, free swimming"},
 		{SensorFault, "values that a broken or unplugged sensor gives; they are not used", "85.0 °C; -127 °C", "check the sensor"},

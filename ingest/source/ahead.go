@@ -1,7 +1,8 @@
 package source
 
-// batchRows is how many rows of a long text are cut at once.
-const batchRows = 512
+// A long text is cut in batches of so many rows; of fewer where the rows are so wide
+// that they have more cells, since several batches are in the memory.
+const batchRows, batchCells = 512, 16 << 10
 
 // A rowBatch is some rows of a long text, and the memory that their cells lie in.
 type rowBatch struct {
@@ -13,7 +14,7 @@ type rowBatch struct {
 func (b *rowBatch) fill(t *tokeniser) bool {
 	b.rows, t.cells = b.rows[:0], b.cells[:0]
 	more := true
-	for more && len(b.rows) < batchRows {
+	for more && len(b.rows) < batchRows && len(t.cells) < batchCells {
 		var row Row
 		t.first = len(t.cells)
 		if row, more = t.next(); more {

@@ -185,6 +185,40 @@ func (f *File) keep(root *os.Root, name string, keep Keep, limits Limits, betwee
 	return nil
 }
 
+// ReadBeside reads a short file that stands beside the logs, such as a mapping, with
+// the care of Load: anything but a regular file is refused unopened, links too, and so
+// is one of more than most bytes or one that changes meanwhile. there tells whether
+// anything of that name is there; refused says why it was not read.
+func ReadBeside(root *os.Root, name string, most int64) (doc []byte, there bool, refused []problem.Problem) {
+	native := filepath.FromSlash(name)
+	info, err := root.Lstat(native)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, false, nil
+	}
+	var read bytes.Buffer
+	if err == nil && info.Mode().IsRegular() && info.Size() > most {
+		err = tooLarge("look whether it is the file that was meant; delete what it need not hold", "the file has %d bytes, and %d are the most that are read of it", info.Size(), most)
+	} else {
+		err = readOriginal(root, native, most, &read)
+	}
+	if err == nil {
+		return read.Bytes(), true, nil
+	}
+	f := File{Name: name}
+	f.refuse("", err)
+	return nil, true, f.Problems
+}
+
+func readOriginal(root *os.Root, name string, most int64, to io.Writer) error {
+	o, err := openOriginal(root, name, Limits{FileBytes: most})
+	if err != nil {
+		return err
+	}
+	defer o.file.Close()
+	_, err = o.copyTo(to)
+	return err
+}
+
 const fixReadable = "look whether the file is still there and may be read, then ingest again"
 
 // An original is a regular file below the logs folder, open for reading.

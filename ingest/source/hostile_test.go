@@ -204,6 +204,15 @@ func TestCellAndMergeLimits(t *testing.T) {
 	cells := sheetXML(`<row r="1"><c r="A1"><v>1</v></c><c r="B1"><v>1</v></c><c r="C1"><v>1</v></c></row>`)
 	f := Read("log.xlsx", bookOf(t, map[string]string{"xl/worksheets/sheet1.xml": cells}), Limits{Cells: 2})
 	onlyError(t, f, problem.Limit)
+	shared := func(cells int) []byte { // so many cells with one text of 20,000 characters
+		var rows strings.Builder
+		for i := range cells {
+			fmt.Fprintf(&rows, `<row r="%d"><c r="A%d" t="s"><v>0</v></c></row>`, i+1, i+1)
+		}
+		return bookOf(t, map[string]string{"xl/worksheets/sheet1.xml": sheetXML(rows.String()), "xl/sharedStrings.xml": "<sst><si><t>" + strings.Repeat("long ", 4000) + "</t></si></sst>"})
+	}
+	require.Empty(t, Read("log.xlsx", shared(4), Limits{UnpackBytes: 100_000}).Problems)
+	onlyError(t, Read("log.xlsx", shared(6), Limits{UnpackBytes: 100_000}), problem.Limit)
 	merges := sheetXML(`<row r="1"><c r="A1"><v>1</v></c></row>`, `<mergeCells><mergeCell ref="A1:B1"/><mergeCell ref="A2:B2"/></mergeCells>`)
 	f = Read("log.xlsx", bookOf(t, map[string]string{"xl/worksheets/sheet1.xml": merges}), Limits{Merges: 1})
 	onlyError(t, f, problem.Limit)

@@ -13,7 +13,7 @@ type Limits struct {
 	FileBytes   int64 // size of a file as it lies in its folder; 512 MiB
 	Parts       int   // files inside a workbook; 2,000
 	PartBytes   int64 // unpacked size of one file inside a workbook; 256 MiB
-	UnpackBytes int64 // unpacked size of a whole workbook; 512 MiB
+	UnpackBytes int64 // unpacked size of a whole workbook, and of the texts in all cells of a sheet; 512 MiB
 	Sheets      int   // sheets of a workbook; 1,000
 	Columns     int   // columns that hold anything; 1,024
 	Rows        int   // rows of a sheet of a workbook; 1,048,576

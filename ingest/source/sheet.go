@@ -74,11 +74,12 @@ func (f *findings) merge(m Merge, limits Limits) error {
 // mean that no row of the sheet can be trusted.
 func (s *sheet) survey(limits Limits) error {
 	s.lastColumn = -1
-	cells := 0
+	cells, bytes := 0, int64(0)
 	err := s.walk(&s.findings, func(row Row) bool {
 		for _, c := range row.Cells {
 			if c.Kind != Blank {
 				cells++
+				bytes += int64(len(c.Text)) // of a text that many cells share, each time
 			}
 		}
 		if row.Hidden {
@@ -86,13 +87,16 @@ func (s *sheet) survey(limits Limits) error {
 		}
 		s.lastRow = row.Number
 		s.lastColumn = max(s.lastColumn, len(row.Cells)-1)
-		return cells <= limits.Cells
+		return cells <= limits.Cells && bytes <= limits.UnpackBytes
 	})
 	if err != nil {
 		return err
 	}
 	if cells > limits.Cells {
 		return tooLarge(fixExport, "the sheet holds more than %d cells", limits.Cells)
+	}
+	if bytes > limits.UnpackBytes {
+		return tooLarge(fixExport, "the cells of the sheet hold more than %d bytes of text", limits.UnpackBytes)
 	}
 	for _, row := range s.remarkRows {
 		s.lastRow = max(s.lastRow, row)

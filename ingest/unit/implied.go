@@ -19,7 +19,7 @@ const (
 // Differences of temperature and pressure are never implied: see Difference for
 // the unit that goes with a stated one.
 func Implied(values []float64, q Quantity) (Unit, Status) {
-	units := known.byQuantity[q]
+	units := known().byQuantity[q]
 	if len(units) == 0 {
 		return Unit{}, StatusSole
 	}

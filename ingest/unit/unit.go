@@ -10,6 +10,7 @@ package unit
 import (
 	"slices"
 	"strings"
+	"sync"
 
 	"golang.org/x/text/unicode/norm"
 )
@@ -52,7 +53,7 @@ type Unit struct {
 // Canonical returns the unit in which tables store a quantity, and the zero
 // Unit for None and for a quantity that does not exist.
 func Canonical(q Quantity) Unit {
-	if of := known.byQuantity[q]; len(of) > 0 {
+	if of := known().byQuantity[q]; len(of) > 0 {
 		return of[0].Unit
 	}
 	return Unit{}
@@ -62,7 +63,7 @@ func Canonical(q Quantity) Unit {
 // first.
 func Units(q Quantity) []Unit {
 	var units []Unit
-	for _, s := range known.byQuantity[q] {
+	for _, s := range known().byQuantity[q] {
 		units = append(units, s.Unit)
 	}
 	return units
@@ -81,7 +82,7 @@ func Names(q Quantity) []string {
 // rows, number formats or mapping files (UCUM codes) write it. The list is
 // closed: what is not in it is not a unit of this quantity.
 func Lookup(text string, q Quantity) (Unit, bool) {
-	u, ok := known.bySpelling[spelling{fold(text), q}]
+	u, ok := known().bySpelling[spelling{fold(text), q}]
 	return u, ok
 }
 
@@ -90,8 +91,8 @@ func Lookup(text string, q Quantity) (Unit, bool) {
 func Find(text string) []Unit {
 	folded := fold(text)
 	var found []Unit
-	for _, q := range known.quantities {
-		if u, ok := known.bySpelling[spelling{folded, q}]; ok {
+	for _, q := range known().quantities {
+		if u, ok := known().bySpelling[spelling{folded, q}]; ok {
 			found = append(found, u)
 		}
 	}
@@ -161,7 +162,8 @@ type index struct {
 	bySpelling map[spelling]Unit
 }
 
-var known = newIndex(declared)
+// known is made when it is first asked for.
+var known = sync.OnceValue(func() index { return newIndex(declared()) })
 
 // newIndex panics when one text stands for two units of a quantity.
 func newIndex(list []stated) index {

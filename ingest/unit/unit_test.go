@@ -64,7 +64,7 @@ func TestFindNamesEveryQuantity(t *testing.T) {
 
 func TestEveryUnitFindsItselfAndGoesThereAndBack(t *testing.T) {
 	n := 0
-	for _, q := range known.quantities {
+	for _, q := range known().quantities {
 		require.Equal(t, 1.0, ToCanonical(1, Canonical(q)), "canonical unit of %s", q)
 		for _, u := range Units(q) {
 			for _, text := range []string{u.Code, u.Name} {

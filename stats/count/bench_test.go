@@ -148,6 +148,17 @@ func BenchmarkFitCountRegression(b *testing.B) {
 	})
 }
 
+// Hardly two rows are alike.
+func BenchmarkFitCountRegressionFine(b *testing.B) {
+	benchSizes(b, 100, 1e5, func(b *testing.B, n int) func() error {
+		rows, r := simulatedRows(1, n), rand.New(rand.NewPCG(3, uint64(n)))
+		for i := range rows {
+			rows[i].X[0] += 0.1 * r.NormFloat64()
+		}
+		return func() error { _, err := FitCountRegression(rows, 0); return err }
+	})
+}
+
 func BenchmarkQuasiPoissonByCluster(b *testing.B) {
 	benchSizes(b, 100, 1e6, func(b *testing.B, n int) func() error {
 		rows := simulatedRows(1, n)

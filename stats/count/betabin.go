@@ -73,16 +73,17 @@ func FitBetaBinomial(clutches []Clutch, level float64) (BetaBinomial, error) {
 type shares struct {
 	rows   []Clutch // X starts with the constant 1
 	groups []group
+	all    []float64 // all[j] counts the clutches with more than j trials
 	width  int
 	choose float64 // log of the binomial coefficients, which depends on nothing
 }
 
 // A group is the clutches with the same covariates. up[j] counts those with
-// more than j hits, down[j] with more than j misses and all[j] with more than j
-// trials, which is all the likelihood needs to know of them.
+// more than j hits and down[j] with more than j misses, which is all the
+// likelihood needs to know of them besides their trials.
 type group struct {
-	x             []float64
-	up, down, all []float64
+	x        []float64
+	up, down []float64
 }
 
 func groupsOf(rows []Clutch) []group {
@@ -94,16 +95,20 @@ func groupsOf(rows []Clutch) []group {
 			out = append(out, group{x: r.X})
 		}
 		g := &out[len(out)-1]
-		g.up, g.down, g.all = atLeast(g.up, r.Hits), atLeast(g.down, r.Trials-r.Hits), atLeast(g.all, r.Trials)
+		g.up, g.down = atLeast(g.up, r.Hits), atLeast(g.down, r.Trials-r.Hits)
 	}
 	for _, g := range out {
-		for _, counts := range [][]float64{g.up, g.down, g.all} {
-			for j := len(counts) - 2; j >= 0; j-- {
-				counts[j] += counts[j+1]
-			}
-		}
+		fromEnd(g.up)
+		fromEnd(g.down)
 	}
 	return out
+}
+
+// fromEnd adds to each count those after it.
+func fromEnd(counts []float64) {
+	for j := len(counts) - 2; j >= 0; j-- {
+		counts[j] += counts[j+1]
+	}
 }
 
 // atLeast adds one to the place of n, making room for it.
@@ -145,7 +150,9 @@ func newShares(clutches []Clutch) (*shares, error) {
 	})
 	for _, r := range s.rows {
 		s.choose += logChoose(r.Trials, r.Hits)
+		s.all = atLeast(s.all, r.Trials)
 	}
+	fromEnd(s.all)
 	s.groups = groupsOf(s.rows)
 	return s, nil
 }
@@ -189,46 +196,61 @@ func (m *BetaBinomial) gate() (stats.Status, []stats.Warning) {
 	return stats.OK, nil
 }
 
-// shareSlopes are the log-likelihood of a group and its derivatives by the
-// logits e of the mean share and r of the correlation.
-type shareSlopes struct{ value, e, r, ee, er, rr float64 }
-
-// at works with the products of mu(1-rho)+j rho over hits, (1-mu)(1-rho)+j rho
-// over misses and (1-rho)+j rho over trials, which hold down to rho = 0.
-func (g group) at(logitMu, logitRho float64, derive bool) shareSlopes {
+// at returns the log-likelihood of a group, but for what depends on its trials, and its
+// derivatives, in the places of b and q, by the logits of the mean share and of the
+// correlation. It works with the products of mu(1-rho)+j rho over hits and of
+// (1-mu)(1-rho)+j rho over misses, which hold down to rho = 0.
+func (g group) at(logitMu, logitRho float64, derive bool) partials {
 	mu, rho := expit(logitMu), expit(logitRho)
 	up := factors(mu, rho, g.up, derive)
 	down := factors(expit(-logitMu), rho, g.down, derive)
-	all := factors(1, rho, g.all, derive)
-	s := shareSlopes{value: up.value + down.value - all.value}
+	s := partials{value: up.value + down.value}
 	if !derive {
 		return s
 	}
 	dMu, dRho := mu*expit(-logitMu), rho*expit(-logitRho)
-	byMu, byRho := up.e-down.e, up.r+down.r-all.r
-	s.e, s.r = byMu*dMu, byRho*dRho
-	s.ee = (up.ee+down.ee)*dMu*dMu + byMu*dMu*(1-2*mu)
-	s.er = (up.er - down.er) * dMu * dRho
-	s.rr = (up.rr+down.rr-all.rr)*dRho*dRho + byRho*dRho*(1-2*rho)
+	byMu, byRho := up.b-down.b, up.q+down.q
+	s.b, s.q = byMu*dMu, byRho*dRho
+	s.bb = (up.bb+down.bb)*dMu*dMu + byMu*dMu*(1-2*mu)
+	s.bq = (up.bq - down.bq) * dMu * dRho
+	s.qq = (up.qq+down.qq)*dRho*dRho + byRho*dRho*(1-2*rho)
 	return s
 }
 
-// factors is the sum over j of times[j] log(mu(1-rho) + j rho) with its
-// derivatives by mu and rho.
-func factors(mu, rho float64, times []float64, derive bool) (s shareSlopes) {
+// byTrials is the sum over the trials of all clutches, of (1-rho)+j rho, by logit rho.
+func (s *shares) byTrials(logitRho float64, derive bool) partials {
+	rho := expit(logitRho)
+	out := factors(1, rho, s.all, derive)
+	dRho := rho * expit(-logitRho)
+	out.qq = out.qq*dRho*dRho + out.q*dRho*(1-2*rho)
+	out.q *= dRho
+	return out
+}
+
+// factors is the sum over j of times[j] log(mu(1-rho) + j rho) with its derivatives by
+// mu and rho, in the places of b and q. Logs are taken of products of several.
+func factors(mu, rho float64, times []float64, derive bool) (s partials) {
+	const least, most = 1e-100, 1e100
+	product, alike := 1.0, 0.0 // of those that occur so often
 	for j, n := range times {
 		a := mu*(1-rho) + float64(j)*rho
-		s.value += n * math.Log(a)
+		if n != alike || product < least || product > most {
+			s.value += alike * math.Log(product)
+			product, alike = 1, n
+		}
+		product *= a
 		if !derive {
 			continue
 		}
-		byMu, byRho := (1-rho)/a, (float64(j)-mu)/a
-		s.e += n * byMu
-		s.r += n * byRho
-		s.ee -= n * byMu * byMu
-		s.er -= n * (1/a + byMu*byRho)
-		s.rr -= n * byRho * byRho
+		inverse := 1 / a
+		byMu, byRho := (1-rho)*inverse, (float64(j)-mu)*inverse
+		s.b += n * byMu
+		s.q += n * byRho
+		s.bb -= n * byMu * byMu
+		s.bq -= n * (inverse + byMu*byRho)
+		s.qq -= n * byRho * byRho
 	}
+	s.value += alike * math.Log(product)
 	return s
 }
 
@@ -241,33 +263,26 @@ func (s *shares) objective(theta, grad []float64, hess *mat.SymDense) float64 {
 	if withRho {
 		logitRho = theta[s.width]
 	}
-	value := s.choose
-	for _, g := range s.groups {
-		var eta float64
-		for j, x := range g.x {
-			eta += theta[j] * x
-		}
-		d := g.at(eta, logitRho, grad != nil)
-		value += d.value
-		if grad == nil {
-			continue
-		}
-		for a, xa := range g.x {
-			grad[a] += d.e * xa
-			for b := a; b < s.width; b++ {
-				hess.SetSym(a, b, hess.At(a, b)+d.ee*xa*g.x[b])
-			}
-			if withRho {
-				hess.SetSym(a, s.width, hess.At(a, s.width)+d.er*xa)
+	derive := grad != nil
+	value := s.choose + sumRows(len(s.groups), groupsTogether, grad, hess, func(sum *rowSum, from, to int) {
+		for _, g := range s.groups[from:to] {
+			p := g.at(dot(theta, g.x), logitRho, derive)
+			sum.value += p.value
+			if derive {
+				addRow(sum.grad, sum.curve, g.x, 1, p)
 			}
 		}
-		if withRho {
-			grad[s.width] += d.r
-			hess.SetSym(s.width, s.width, hess.At(s.width, s.width)+d.rr)
-		}
+	})
+	trials := s.byTrials(logitRho, derive)
+	if derive && withRho {
+		grad[s.width] -= trials.q
+		hess.SetSym(s.width, s.width, hess.At(s.width, s.width)-trials.qq)
 	}
-	return value
+	return value - trials.value
 }
+
+// groupsTogether is rowsTogether for groups.
+const groupsTogether = 128
 
 // binomialRho is the logit of the correlation below which a fit is taken for
 // the binomial limit.

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"math/bits"
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
@@ -36,31 +37,43 @@ func (r CountRow) refuse(width int) string {
 	return ""
 }
 
-func (r CountRow) compare(o CountRow) int {
-	return cmp.Or(cmp.Compare(r.Cluster, o.Cluster), slices.Compare(r.X, o.X), cmp.Compare(r.Exposure, o.Exposure),
-		cmp.Compare(r.Lo, o.Lo), cmp.Compare(r.Hi, o.Hi))
+func (r *CountRow) compare(o *CountRow) int {
+	if c := cmp.Compare(r.Cluster, o.Cluster); c != 0 {
+		return c
+	}
+	for j, x := range r.X { // none is NaN
+		if y := o.X[j]; x < y {
+			return -1
+		} else if x > y {
+			return 1
+		}
+	}
+	return cmp.Or(cmp.Compare(r.Exposure, o.Exposure), cmp.Compare(r.Lo, o.Lo), cmp.Compare(r.Hi, o.Hi))
 }
 
 // countRows is the log-likelihood of counts with mean Exposure exp(X'b): the
 // distinct rows in an order of their own, X with the constant 1 in front.
 type countRows struct {
-	rows    []CountRow
-	times   []float64
-	numbers []float64 // the distinct exact counts
-	place   []int     // of a row's count among numbers; -1 for a range
-	width   int
-	n       int
+	rows       []CountRow
+	times      []float64
+	offsets    []float64 // logs of the exposures
+	numbers    []float64 // the distinct exact counts
+	factorials []float64 // logs of theirs
+	place      []int     // of a row's count among numbers; -1 for a range
+	width      int
+	n          int
 }
 
 // newCountRows checks the rows and collects equal ones, of the same cluster if
 // clusters matter.
 func newCountRows(rows []CountRow, clusters bool) (*countRows, error) {
 	c := &countRows{width: 1}
-	sorted := make([]CountRow, len(rows))
+	if len(rows) > 0 {
+		c.width += len(rows[0].X)
+	}
+	cells := make([]float64, 0, c.width*len(rows)+1)
+	seen := newRowSet(len(rows))
 	for i, r := range rows {
-		if i == 0 {
-			c.width += len(r.X)
-		}
 		if reason := r.refuse(c.width - 1); reason != "" {
 			return nil, &stats.InputError{Index: i, Reason: reason}
 		}
@@ -70,24 +83,29 @@ func newCountRows(rows []CountRow, clusters bool) (*countRows, error) {
 		if !clusters {
 			r.Cluster = 0
 		}
-		r.X, r.Times = append([]float64{1}, r.X...), max(r.Times, 1)
+		n := len(cells)
+		cells = append(append(cells, 1), r.X...)
+		r.X, r.Times = cells[n:len(cells):len(cells)], max(r.Times, 1)
 		c.n += r.Times
-		sorted[i] = r
-	}
-	slices.SortFunc(sorted, CountRow.compare)
-	for _, r := range sorted {
-		if n := len(c.rows); n > 0 && c.rows[n-1].compare(r) == 0 {
-			c.times[n-1] += float64(r.Times)
-			continue
+		if !seen.add(r) {
+			cells = cells[:n]
 		}
-		c.rows, c.times = append(c.rows, r), append(c.times, float64(r.Times))
+	}
+	sorted := inOrder(seen.rows, clusters)
+	c.rows, c.times, c.numbers = make([]CountRow, 0, len(sorted)), make([]float64, 0, len(sorted)), make([]float64, 0, len(sorted))
+	for _, r := range sorted {
+		c.rows, c.times = append(c.rows, *r.CountRow), append(c.times, float64(r.Times))
 		if r.exact() {
 			c.numbers = append(c.numbers, r.Lo)
 		}
 	}
 	slices.Sort(c.numbers)
 	c.numbers = slices.Compact(c.numbers)
-	cells := make([]float64, 0, len(c.rows)*c.width) // side by side, in the order in which they are read
+	for _, y := range c.numbers {
+		c.factorials = append(c.factorials, logFactorial(y))
+	}
+	c.place, c.offsets = make([]int, 0, len(c.rows)), make([]float64, 0, len(c.rows))
+	cells = make([]float64, 0, len(c.rows)*c.width) // side by side, in the order in which they are read
 	for i, r := range c.rows {
 		cells = append(cells, r.X...)
 		c.rows[i].X = cells[len(cells)-c.width : len(cells) : len(cells)]
@@ -96,8 +114,76 @@ func newCountRows(rows []CountRow, clusters bool) (*countRows, error) {
 			at, _ = slices.BinarySearch(c.numbers, r.Lo)
 		}
 		c.place = append(c.place, at)
+		c.offsets = append(c.offsets, math.Log(r.Exposure))
 	}
 	return c, nil
+}
+
+// A keyedRow has what mostly decides where the row comes at hand.
+type keyedRow struct {
+	first float64
+	*CountRow
+}
+
+// inOrder sorts the rows by CountRow.compare.
+func inOrder(rows []CountRow, clusters bool) []keyedRow {
+	sorted := make([]keyedRow, len(rows))
+	for i := range rows {
+		r := &rows[i]
+		sorted[i].CountRow = r
+		if clusters {
+			sorted[i].first = float64(r.Cluster)
+		} else if len(r.X) > 1 {
+			sorted[i].first = r.X[1] // after the constant
+		}
+	}
+	slices.SortFunc(sorted, func(a, b keyedRow) int {
+		switch {
+		case a.first < b.first:
+			return -1
+		case a.first > b.first:
+			return 1
+		}
+		return a.compare(b.CountRow)
+	})
+	return sorted
+}
+
+// A rowSet collects different rows.
+type rowSet struct {
+	rows  []CountRow
+	table []int32 // one more than the place in rows, where the bits of the row or those after lead; 0 for none
+}
+
+func newRowSet(n int) *rowSet { return &rowSet{table: make([]int32, 2<<bits.Len(uint(n)))} }
+
+// add puts in the row, or adds to Times of one that is equal but for it, and reports
+// which.
+func (s *rowSet) add(r CountRow) (isNew bool) {
+	h := uint64(r.Cluster)
+	mix := func(x float64) {
+		h = (h ^ math.Float64bits(x+0)) * 0x9e3779b97f4a7c15 // -0 becomes 0
+		h ^= h >> 32
+	}
+	for _, x := range r.X {
+		mix(x)
+	}
+	mix(r.Exposure)
+	mix(r.Lo)
+	mix(r.Hi)
+	mask := uint64(len(s.table) - 1)
+	for at := h & mask; ; at = (at + 1) & mask {
+		i := s.table[at]
+		if i == 0 {
+			s.rows = append(s.rows, r)
+			s.table[at] = int32(len(s.rows))
+			return true
+		}
+		if old := &s.rows[i-1]; old.compare(&r) == 0 {
+			old.Times += r.Times
+			return false
+		}
+	}
 }
 
 // objective is the log-likelihood of the coefficients and, where theta has room
@@ -107,34 +193,41 @@ func (c *countRows) objective(theta, grad []float64, hess *mat.SymDense) float64
 	if len(theta) > c.width {
 		size = math.Exp(-theta[c.width])
 	}
-	rungs := make([]rung, len(c.numbers))
+	rungs, up := make([]rung, len(c.numbers)), ladder{k: size, derive: derive}
 	for i, y := range c.numbers {
-		rungs[i] = rungFor(y, size, derive)
+		rungs[i] = up.rung(y, c.factorials[i])
 	}
-	n := len(theta)
-	sums := make([]rowSum, (len(c.rows)+rowsTogether-1)/rowsTogether)
-	add := func(k int) {
-		if derive {
-			sums[k].grad, sums[k].curve = make([]float64, n), make([]float64, n*n)
+	return sumRows(len(c.rows), rowsTogether, grad, hess, func(s *rowSum, from, to int) {
+		c.addRows(s, from, to, theta, size, rungs)
+	})
+}
+
+// sumRows adds up n rows, so many together by themselves and spread over the
+// processors, and returns the value. Without derivatives grad is nil.
+func sumRows(n, together int, grad []float64, hess *mat.SymDense, add func(s *rowSum, from, to int)) (value float64) {
+	p := len(grad)
+	sums := make([]rowSum, (n+together-1)/together)
+	part := func(k int) {
+		if grad != nil {
+			sums[k].grad, sums[k].curve = make([]float64, p), make([]float64, p*p)
 		}
-		c.addRows(&sums[k], k*rowsTogether, theta, size, rungs, derive)
+		add(&sums[k], k*together, min((k+1)*together, n))
 	}
 	if len(sums) == 1 {
-		add(0)
+		part(0)
 	} else {
 		inParallel(len(sums), func(next func() int) {
 			for k := next(); k < len(sums); k = next() {
-				add(k)
+				part(k)
 			}
 		})
 	}
-	var value float64
 	for _, s := range sums {
 		value += s.value
 		for a, g := range s.grad {
 			grad[a] += g
-			for b := a; b < n; b++ {
-				hess.SetSym(a, b, hess.At(a, b)+s.curve[a*n+b])
+			for b := a; b < p; b++ {
+				hess.SetSym(a, b, hess.At(a, b)+s.curve[a*p+b])
 			}
 		}
 	}
@@ -152,16 +245,19 @@ type rowSum struct {
 	grad, curve []float64
 }
 
-// addRows adds up the rows from first on, at most rowsTogether.
-func (c *countRows) addRows(s *rowSum, first int, theta []float64, size float64, rungs []rung, derive bool) {
-	for i := first; i < min(first+rowsTogether, len(c.rows)); i++ {
+// addRows adds up the rows from one to before another.
+func (c *countRows) addRows(s *rowSum, from, to int, theta []float64, size float64, rungs []rung) {
+	derive := s.grad != nil
+	for i := from; i < to; i++ {
 		r := &c.rows[i]
-		d := negBinomial{mu: r.Exposure * math.Exp(dot(theta, r.X)), k: size}
+		line := dot(theta, r.X)
+		mean := r.Exposure * math.Exp(line)
 		var p partials
 		if at := c.place[i]; at >= 0 {
-			p = d.onRung(rungs[at], derive)
+			common := slopesAt(mean, line+c.offsets[i], size)
+			p = common.logProb(rungs[at], derive)
 		} else {
-			p = d.logLikelihood(r.Count, derive)
+			p = negBinomial{mean, size}.logLikelihood(r.Count, derive)
 		}
 		s.value += c.times[i] * p.value
 		if derive {

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/diff/fd"
 	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/mathext"
 
 	"gravid/stats/internal/statstest"
 )
@@ -57,11 +58,36 @@ func TestNegativeBinomialApproachesPoisson(t *testing.T) {
 		statstest.Near(t, limit.b, near.b, 1e-6, "derivative")
 		statstest.Near(t, limit.bb, near.bb, 1e-6, "second derivative")
 	}
-	for _, k := range []float64{0.3, 5, 11.9, 12.1, 1e4} { // both forms of logRising, at their seam
+	for _, k := range []float64{0.3, 5, 11.9, 12.1, 1e4} { // both forms of a rung, at their seam
 		a, _ := math.Lgamma(k + 32)
 		b, _ := math.Lgamma(k)
-		statstest.NearRel(t, a-b-32*math.Log(k), logRising(k, 32), 1e-7, "log rising factorial")
-		statstest.NearRel(t, logRising(k, 31)+math.Log1p(31/k), logRising(k, 32), 1e-10, "recurrence")
+		statstest.NearRel(t, a-b-32*math.Log(k), rising(k, 32), 1e-7, "log rising factorial")
+		statstest.NearRel(t, rising(k, 31)+math.Log1p(31/k), rising(k, 32), 1e-10, "recurrence")
+	}
+}
+
+func rising(k, y float64) float64 {
+	up := ladder{k: k}
+	return up.rung(y, 0).value
+}
+
+// The differences of psi and psi' are sums of 1/(k+j) and -1/(k+j)^2 over j below y.
+// gonum's digamma is good to ten digits.
+func TestLadder(t *testing.T) {
+	for _, k := range []float64{0.02, 0.7, 5, 11.99, 12.01, 40, 1e4} {
+		up := ladder{k: k, derive: true}
+		for _, y := range []float64{0, 1, 2, 31, 32, 33, 500, 5, 1e5, 30} {
+			r, what := up.rung(y, 0), fmt.Sprintf("k = %v, y = %v", k, y)
+			require.Equal(t, rising(k, y), r.value, what)
+			var psi, psi1 float64
+			for j := y - 1; j >= 0; j-- {
+				psi += 1 / (k + j)
+				psi1 -= 1 / ((k + j) * (k + j))
+			}
+			require.InDelta(t, psi, r.psi, 1e-14*(1+psi), what)
+			require.InDelta(t, psi1, r.psi1, 2e-15*(1/k-psi1), what)
+			require.InDelta(t, mathext.Digamma(y+k)-mathext.Digamma(k), r.psi, 1e-10, what)
+		}
 	}
 }
 

@@ -37,10 +37,11 @@ type NegativeBinomial struct {
 const poissonSize = 1e4
 
 // FitNegativeBinomial fits by maximum likelihood: Newton's method on the log of
-// the mean and of the size together, from several starts, compared with the
-// Poisson limit. A count known only to a range adds the probability of the
-// range, one of which only a part was counted that of the part (a thinned
-// negative binomial keeps its size).
+// the mean and of the size together, from several starts (one where all counts are
+// exact and the likelihood is highest near that one), compared with the Poisson
+// limit. A count known only to a range adds the probability of the range, one of
+// which only a part was counted that of the part (a thinned negative binomial keeps
+// its size).
 //
 // Status is Boundary where the Poisson distribution fits at least as well (the
 // Size is then +Inf) or all counts are 0; TooLittle for fewer than two counts or
@@ -108,16 +109,26 @@ func (m *NegativeBinomial) objective(theta, grad []float64, hess *mat.SymDense) 
 
 func (m *NegativeBinomial) at(b, size float64, derive bool) partials {
 	var sum partials
-	for _, r := range m.rows {
-		d := negBinomial{mu: r.Exposure * math.Exp(b), k: size}
-		if m.positive && r.Lo == 0 {
-			sum.add(r.times, d.notAllNone(r.Count, math.Exp(b), derive))
-			continue
+	mean, up := math.Exp(b), ladder{k: size, derive: derive}
+	var d negBinomial
+	var common slopes
+	for i := range m.rows {
+		r := &m.rows[i]
+		if i == 0 || r.Exposure != m.rows[i-1].Exposure {
+			d = negBinomial{mu: r.Exposure * mean, k: size}
+			common = d.slopes()
 		}
-		sum.add(r.times, d.logLikelihood(r.Count, derive))
+		switch {
+		case m.positive && r.Lo == 0:
+			sum.add(r.times, d.notAllNone(r.Count, mean, derive))
+		case r.exact():
+			sum.add(r.times, common.logProb(up.rung(r.Lo, r.logFactorial), derive))
+		default:
+			sum.add(r.times, d.logLikelihood(r.Count, derive))
+		}
 	}
 	if m.positive {
-		sum.add(-float64(m.N), negBinomial{math.Exp(b), size}.logPositive(derive))
+		sum.add(-float64(m.N), negBinomial{mean, size}.logPositive(derive))
 	}
 	return sum
 }
@@ -148,7 +159,32 @@ func (m *NegativeBinomial) roughMean() float64 {
 
 // starts are the values of q = -log k from which the search begins: a single
 // start can end at a size of millions where the best is a handful.
-var starts = [...]float64{-6, -3, -1, 0, 1.5, 3}
+var starts = []float64{-6, -3, -1, 0, 1.5, 3}
+
+// promising is the one of the starts that the search may begin from alone: that with
+// the highest likelihood, where it falls from there on to both sides through all others.
+// It is nil where there is no such start, the search then having to begin from all of
+// them.
+func promising(like func(q float64) float64) []float64 {
+	top, rising := 0, true
+	var before float64
+	for i, q := range starts {
+		v := like(q)
+		switch {
+		case i > 0 && v > before && !rising:
+			return nil // a second rise
+		case i > 0 && v > before:
+			top = i
+		case i > 0:
+			rising = false
+		}
+		before = v
+	}
+	if top == 0 || top == len(starts)-1 {
+		return nil
+	}
+	return starts[top : top+1]
+}
 
 func (m *NegativeBinomial) fit() {
 	rough := m.roughMean()
@@ -158,17 +194,13 @@ func (m *NegativeBinomial) fit() {
 		return
 	}
 	m.PoissonLogLik = limit.value
-	best, unrested := newton.Result{Value: math.Inf(-1)}, math.Inf(-1)
-	for _, q := range starts {
-		r := newton.Maximise(m.objective, []float64{poisson, q}, newton.Settings{
-			MaxMove: 3, Lower: []float64{math.Inf(-1), -math.Log(poissonSize)},
-		})
-		switch {
-		case r.Converged && r.Value > best.Value:
-			best = r
-		case !r.Converged && !r.Below && r.Value > unrested:
-			unrested = r.Value
-		}
+	var best newton.Result
+	var unrested float64
+	if !m.positive && !slices.ContainsFunc(m.rows, func(t tally) bool { return !t.exact() }) {
+		best, unrested = m.climb(poisson, promising(func(q float64) float64 { return m.objective([]float64{poisson, q}, nil, nil) }))
+	}
+	if !(best.Converged && best.Value > limit.value+1e-9) {
+		best, unrested = m.climb(poisson, starts)
 	}
 	if unrested > math.Max(best.Value, limit.value)+1e-6 {
 		m.Status, m.Warnings = stats.NotConverged, []stats.Warning{stats.Warn("not-converged", "the search for the best fit did not come to rest; the spread may be without end")}
@@ -182,6 +214,24 @@ func (m *NegativeBinomial) fit() {
 	}
 	m.Size, m.LogLik, m.logMean = math.Exp(-best.Theta[1]), best.Value, best.Theta[0]
 	m.variance, m.spread, m.mixed = best.Covariance.At(0, 0), best.Covariance.At(1, 1), best.Covariance.At(0, 1)
+}
+
+// climb returns the highest peak that the climbs from the starts reach, and the highest
+// value of those that did not come to rest; -Inf where there is none.
+func (m *NegativeBinomial) climb(logMean float64, starts []float64) (best newton.Result, unrested float64) {
+	best, unrested = newton.Result{Value: math.Inf(-1)}, math.Inf(-1)
+	for _, q := range starts {
+		r := newton.Maximise(m.objective, []float64{logMean, q}, newton.Settings{
+			MaxMove: 3, Lower: []float64{math.Inf(-1), -math.Log(poissonSize)},
+		})
+		switch {
+		case r.Converged && r.Value > best.Value:
+			best = r
+		case !r.Converged && !r.Below && r.Value > unrested:
+			unrested = r.Value
+		}
+	}
+	return best, unrested
 }
 
 // A MeanInterval is a way of putting limits round the mean of a fit.

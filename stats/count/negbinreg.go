@@ -31,10 +31,11 @@ type CountRegression struct {
 }
 
 // FitCountRegression fits by maximum likelihood: Newton's method on the
-// coefficients and the log of the size together, from several starts, compared
-// with the Poisson limit. Counts known to a range, in part, or over an exposure
-// enter as in FitNegativeBinomial. Clusters are ignored: the limits hold for
-// counts independent given their covariates; FitQuasiPoisson can do without.
+// coefficients and the log of the size together, from starts as in
+// FitNegativeBinomial, compared with the Poisson limit. Counts known to a range,
+// in part, or over an exposure enter as there. Clusters are ignored: the limits
+// hold for counts independent given their covariates; FitQuasiPoisson can do
+// without.
 //
 // Status is Boundary where the Poisson distribution fits at least as well,
 // TooLittle for no more counts than coefficients or no positive one,
@@ -66,15 +67,13 @@ func (m *CountRegression) fit() {
 		return
 	}
 	m.PoissonLogLik = poisson.Value
-	lower := slices.Repeat([]float64{math.Inf(-1)}, m.like.width+1)
-	lower[m.like.width] = -math.Log(poissonSize)
-	best, rested := poisson, false
-	for _, q := range starts {
-		r := newton.Maximise(m.like.objective, append(slices.Clone(poisson.Theta), q), newton.Settings{MaxMove: 3, Lower: lower})
-		rested = rested || r.Converged || r.Below
-		if r.Converged && r.Value > best.Value+1e-9 {
-			best = r
-		}
+	var best newton.Result
+	rested := false
+	if !slices.Contains(m.like.place, -1) {
+		best, rested = m.climb(poisson, promising(func(q float64) float64 { return m.like.objective(append(slices.Clone(poisson.Theta), q), nil, nil) }))
+	}
+	if !rested || len(best.Theta) == m.like.width {
+		best, rested = m.climb(poisson, starts)
 	}
 	if !rested {
 		m.Status, m.Warnings = stats.NotConverged, []stats.Warning{stats.Warn("not-converged", "the search for the best fit did not come to rest")}
@@ -88,6 +87,22 @@ func (m *CountRegression) fit() {
 		return
 	}
 	m.Size = math.Exp(-best.Theta[m.like.width])
+}
+
+// climb returns the highest peak that the climbs from the starts reach, that of the
+// Poisson distribution if none is above it, and whether any came to rest.
+func (m *CountRegression) climb(poisson newton.Result, starts []float64) (best newton.Result, rested bool) {
+	lower := slices.Repeat([]float64{math.Inf(-1)}, m.like.width+1)
+	lower[m.like.width] = -math.Log(poissonSize)
+	best = poisson
+	for _, q := range starts {
+		r := newton.Maximise(m.like.objective, append(slices.Clone(poisson.Theta), q), newton.Settings{MaxMove: 3, Lower: lower})
+		rested = rested || r.Converged || r.Below
+		if r.Converged && r.Value > best.Value+1e-9 {
+			best = r
+		}
+	}
+	return best, rested
 }
 
 func (m CountRegression) estimate(method string) stats.Estimate {

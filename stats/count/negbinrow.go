@@ -1,10 +1,6 @@
 package count
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/mathext"
-)
+import "math"
 
 // partials are a log-likelihood and its derivatives by b, the log of the mean
 // for an exposure of 1, and by q = -log k, the log of the dispersion.
@@ -25,58 +21,58 @@ type negBinomial struct{ mu, k float64 }
 
 // logProb is the log of the probability of y with its derivatives.
 func (d negBinomial) logProb(y float64, derive bool) partials {
-	return d.onRung(rungFor(y, d.k, derive), derive)
+	up, s := ladder{k: d.k, derive: derive}, d.slopes()
+	return s.logProb(up.rung(y, logFactorial(y)), derive)
 }
 
-// A rung is what the probability of y and its derivatives take from the size
-// alone.
-type rung struct{ y, value, psi, psi1 float64 }
-
-func rungFor(y, size float64, derive bool) rung {
+func logFactorial(y float64) float64 {
 	lg, _ := math.Lgamma(y + 1)
-	r := rung{y: y, value: -lg}
+	return lg
+}
+
+// slopes holds what the probabilities of all y, and their derivatives, have in common.
+type slopes struct{ size, mean, logMean, log1, inverse, product, rest float64 }
+
+func (d negBinomial) slopes() slopes { return slopesAt(d.mu, math.Log(d.mu), d.k) }
+
+func slopesAt(mean, logMean, size float64) slopes {
 	if math.IsInf(size, 1) {
-		return r
+		return slopes{size: size, mean: mean, logMean: logMean}
 	}
-	r.value += logRising(size, y)
-	if derive {
-		r.psi, r.psi1 = mathext.Digamma(y+size)-mathext.Digamma(size), mathext.Zeta(2, y+size)-mathext.Zeta(2, size)
-	}
-	return r
-}
-
-// onRung is logProb from a rung for the same size.
-func (d negBinomial) onRung(r rung, derive bool) partials {
-	if math.IsInf(d.k, 1) {
-		out := partials{value: r.value + xlogy(r.y, d.mu) - d.mu}
-		if derive {
-			out.b, out.bb = r.y-d.mu, -d.mu
-		}
-		return out
-	}
-	if !derive {
-		return partials{value: r.value + xlogy(r.y, d.mu) - (r.y+d.k)*math.Log1p(d.mu/d.k)}
-	}
-	s := d.slopes()
-	out := s.at(r.y, r.psi, r.psi1)
-	out.value = r.value + xlogy(r.y, d.mu) - (r.y+d.k)*s.log1
-	return out
-}
-
-// slopes holds what the derivatives for all y have in common.
-type slopes struct{ size, mean, log1, inverse, product, rest float64 }
-
-func (d negBinomial) slopes() slopes {
-	inverse := 1 / (d.k + d.mu)
+	inverse := 1 / (size + mean)
+	ratio := mean / size
 	return slopes{
-		size: d.k, mean: d.mu, log1: math.Log1p(d.mu / d.k), inverse: inverse,
-		product: d.k * d.mu * inverse * inverse, rest: d.mu / d.k * inverse,
+		size: size, mean: mean, logMean: logMean, log1: math.Log1p(ratio), inverse: inverse,
+		product: size * mean * inverse * inverse, rest: ratio * inverse,
 	}
+}
+
+// logProb is the log of the probability of the rung's y, which must be for the same
+// size, with its derivatives.
+func (s *slopes) logProb(r rung, derive bool) (out partials) {
+	value := r.value
+	if r.y > 0 {
+		value += r.y * s.logMean
+	}
+	switch {
+	case math.IsInf(s.size, 1):
+		value -= s.mean
+		if derive {
+			out.b, out.bb = r.y-s.mean, -s.mean
+		}
+	default:
+		value -= (r.y + s.size) * s.log1
+		if derive {
+			out = s.at(r.y, r.psi, r.psi1)
+		}
+	}
+	out.value = value
+	return out
 }
 
 // at returns the derivatives at y from psi(y+k) - psi(k) and psi'(y+k) -
 // psi'(k).
-func (s slopes) at(y, psi, psi1 float64) partials {
+func (s *slopes) at(y, psi, psi1 float64) partials {
 	over := (y - s.mean) * s.inverse
 	bySize := s.size * (psi - s.log1 - over) // derivative by log k = -q
 	return partials{
@@ -84,30 +80,6 @@ func (s slopes) at(y, psi, psi1 float64) partials {
 		q: -bySize, bq: -s.product * (y - s.mean),
 		qq: bySize + s.size*s.size*(psi1+s.rest+over*s.inverse),
 	}
-}
-
-// logRising is log of Gamma(k+y)/(Gamma(k) k^y), without the loss of digits that
-// a difference of two Lgamma has for a large k.
-func logRising(k, y float64) float64 {
-	if y < 32 {
-		var sum float64
-		for j := 1.0; j < y; j++ {
-			sum += math.Log1p(j / k)
-		}
-		return sum
-	}
-	return (k+y-0.5)*math.Log1p(y/k) - y + stirlingRest(k+y) - stirlingRest(k)
-}
-
-// stirlingRest is log Gamma(x) less Stirling's formula (x - 1/2) log x - x +
-// log(2 pi)/2.
-func stirlingRest(x float64) float64 {
-	if x < 12 {
-		lg, _ := math.Lgamma(x)
-		return lg - (x-0.5)*math.Log(x) + x - math.Log(2*math.Pi)/2
-	}
-	i := 1 / (x * x) // Abramowitz & Stegun 6.1.41
-	return (1.0/12 - i*(1.0/360-i*(1.0/1260-i*(1.0/1680-i*(1.0/1188-i*691.0/360360))))) / x
 }
 
 func xlogy(x, y float64) float64 {
@@ -202,7 +174,9 @@ func (d negBinomial) walkFrom(y float64, derive bool) walker {
 	w.q = d.mu / (d.k + d.mu)
 	if derive {
 		w.slopes = d.slopes()
-		w.psi, w.psi1 = mathext.Digamma(y+d.k)-mathext.Digamma(d.k), mathext.Zeta(2, y+d.k)-mathext.Zeta(2, d.k)
+		up := ladder{k: d.k, derive: true}
+		r := up.rung(y, 0)
+		w.psi, w.psi1 = r.psi, r.psi1
 	}
 	return w
 }

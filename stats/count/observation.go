@@ -53,12 +53,13 @@ const mostCountable = 1e7
 // A tally is how often the same Count occurred.
 type tally struct {
 	Count
-	times float64
+	times        float64
+	logFactorial float64 // of an exact count
 }
 
 // tallies checks the counts and collects equal ones, in an order of their own.
 func tallies(counts []Count) ([]tally, error) {
-	sorted := make([]Count, len(counts))
+	times := map[Count]float64{}
 	for i, c := range counts {
 		if reason := c.refuse(); reason != "" {
 			return nil, &stats.InputError{Index: i, Reason: reason}
@@ -66,18 +67,14 @@ func tallies(counts []Count) ([]tally, error) {
 		if c.Exposure == 0 {
 			c.Exposure = 1
 		}
-		sorted[i] = c
+		times[c]++
 	}
-	slices.SortFunc(sorted, func(a, b Count) int {
+	out := make([]tally, 0, len(times))
+	for c, n := range times {
+		out = append(out, tally{c, n, logFactorial(c.Lo)})
+	}
+	slices.SortFunc(out, func(a, b tally) int {
 		return cmp.Or(cmp.Compare(a.Exposure, b.Exposure), cmp.Compare(a.Lo, b.Lo), cmp.Compare(a.Hi, b.Hi))
 	})
-	var out []tally
-	for _, c := range sorted {
-		if n := len(out); n > 0 && out[n-1].Count == c {
-			out[n-1].times++
-			continue
-		}
-		out = append(out, tally{c, 1})
-	}
 	return out, nil
 }

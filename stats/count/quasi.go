@@ -154,6 +154,7 @@ func (c *countRows) without(from, to int) *countRows {
 	out := *c
 	out.rows = slices.Concat(c.rows[:from], c.rows[to:])
 	out.times = slices.Concat(c.times[:from], c.times[to:])
+	out.offsets = slices.Concat(c.offsets[:from], c.offsets[to:])
 	out.place = slices.Concat(c.place[:from], c.place[to:])
 	return &out
 }

@@ -56,7 +56,7 @@ func TestTruncatedDerivatives(t *testing.T) {
 		statstest.NearAll(t, fd.Gradient(nil, func(x []float64) float64 { return at(x).value }, p[:], &fd.Settings{Formula: fd.Central}), []float64{got.b, got.q}, 1e-5, what)
 	}
 	m := NegativeBinomial{N: 6, positive: true, rows: []tally{
-		{Count{3, 3, 1}, 2}, {Count{0, 4, 1}, 1}, {Count{0, 0, 0.25}, 1}, {Count{0, 5, 0.5}, 1}, {Count{0, inf, 0.5}, 1},
+		{Count{3, 3, 1}, 2, 0}, {Count{0, 4, 1}, 1, 0}, {Count{0, 0, 0.25}, 1, 0}, {Count{0, 5, 0.5}, 1, 0}, {Count{0, inf, 0.5}, 1, 0},
 	}}
 	for _, theta := range [][]float64{{1, 0.3}, {0.2, -1}, {2.5, 1}} {
 		check := func(what string, value func(x []float64) float64, derive func(x []float64) (g []float64, h [][]float64)) {

@@ -55,7 +55,7 @@ func AalenJohansen(obs []Observation, s Settings) (Incidence, error) {
 	if s.Interval == BetaProduct {
 		return Incidence{}, fmt.Errorf("beta product limits do not exist for competing causes")
 	}
-	clean, err := sinceOrigin(obs, func(o Observation) string {
+	n, events, err := checked(obs, func(o Observation) string {
 		if o.Exact() && o.Cause == 0 {
 			return "it has an event without a cause"
 		}
@@ -64,23 +64,17 @@ func AalenJohansen(obs []Observation, s Settings) (Incidence, error) {
 	if err != nil {
 		return Incidence{}, err
 	}
-	a := Incidence{Level: s.Level, Interval: s.Interval, Causes: causesOf(clean)}
-	a.N, a.Events = counts(clean)
+	a := Incidence{Level: s.Level, Interval: s.Interval, Causes: causesOf(obs), N: n, Events: events}
 	a.Status, a.Warnings = gate(a.N, a.Events)
 	a.ByCause = make([]int, len(a.Causes))
-	a.accumulate(riskRows(clean, a.Causes), s.Aalen)
+	a.accumulate(newRiskWalk(obs, a.Causes), s.Aalen)
 	return a, nil
 }
 
+// causesOf are the causes in ascending order, 0 not being one.
 func causesOf(obs []Observation) []int {
-	causes := []int{}
-	for _, o := range obs {
-		if o.Cause > 0 && !slices.Contains(causes, o.Cause) {
-			causes = append(causes, o.Cause)
-		}
-	}
-	slices.Sort(causes)
-	return causes
+	causes := distinct(len(obs), func(i int) int { return obs[i].Cause })
+	return slices.DeleteFunc(causes, func(c int) bool { return c <= 0 })
 }
 
 // covariances of one cause's incidence F and of the share free of events S.
@@ -99,62 +93,93 @@ func (v covariances) after(free, n, d, dk float64) covariances {
 }
 
 // An aalen holds the sums of the variance of one cause's incidence as Gray's test
-// reckons it, with d events (by the cause if own) among n at risk at a time.
+// reckons it.
 type aalen struct{ v1, v2, v3 float64 }
 
-func (v *aalen) add(own bool, before, after, share, n, d float64) {
-	if d == 0 || !own && after == 0 {
+// add adds what a time has in the variance that d events have, by the cause if own. The
+// share of the cause is that after it.
+func (v *aalen) add(own bool, t *aalenTime, share, d float64) {
+	if d == 0 || !own && t.after == 0 {
 		return
 	}
-	size := before * before * d / (n * n)
-	if d > 1 {
-		size *= 1 - (d-1)/(n-1)
-	}
-	rest, part := 0.0, 0.0
-	if after > 0 {
-		rest, part = 1/after, share/after
+	size, part := t.size(d), 0.0
+	if t.after > 0 {
+		part = share / t.after
 	}
 	if own {
 		part++
 	}
 	v.v1 += part * part * size
-	v.v2 += rest * part * size
-	v.v3 += rest * rest * size
+	v.v2 += t.rest * part * size
+	v.v3 += t.restSquare * size
 }
 
 func (v *aalen) se(share float64) float64 {
-	return math.Sqrt(math.Max(v.v1+share*share*v.v3-2*share*v.v2, 0))
+	return math.Sqrt(max(v.v1+share*share*v.v3-2*share*v.v2, 0))
 }
 
-func (a *Incidence) accumulate(rows []riskRow, byAalen bool) {
-	free, freeVariance := 1.0, 0.0
-	share := make([]float64, len(a.Causes))
-	cov := make([]covariances, len(a.Causes))
-	total := make([]float64, len(a.Causes))
-	sums := make([]aalen, len(a.Causes))
-	a.Steps = make([]IncidenceStep, 0, len(rows))
-	n := len(share)
-	cells := make([]float64, 2*n*len(rows)) // of all steps, SE and Incidence in turn
-	for _, r := range rows {
-		step := IncidenceStep{Time: r.time, AtRisk: r.atRisk, Events: r.byCause, Left: r.left, SE: cells[:n:n], Incidence: cells[n : 2*n : 2*n]}
-		cells = cells[2*n:]
-		for k, d := range r.byCause {
-			cov[k] = cov[k].after(free, r.atRisk, r.events, d)
-			share[k] += free * d / r.atRisk
-			step.SE[k] = math.Sqrt(math.Max(cov[k].ff, 0))
-			total[k] += d
-			if byAalen {
-				after := free * (r.atRisk - r.events) / r.atRisk
-				sums[k].add(false, free, after, share[k], r.atRisk, r.events-d)
-				sums[k].add(true, free, after, share[k], r.atRisk, d)
-				step.SE[k] = sums[k].se(share[k])
-			}
+// An aalenTime is what all causes have in common at a time with n at risk: the share
+// free of events before and after it.
+type aalenTime struct {
+	before, after, n float64
+	rest, restSquare float64 // 1 over after, 0 where that is 0
+	d, last          float64 // size of d, the last asked for
+}
+
+func newAalenTime(before, after, n float64) aalenTime {
+	t := aalenTime{before: before, after: after, n: n}
+	if after > 0 {
+		t.rest = 1 / after
+	}
+	t.restSquare = t.rest * t.rest
+	return t
+}
+
+// size is the variance of d events among those at risk, with a correction for ties.
+func (t *aalenTime) size(d float64) float64 {
+	if d != t.d {
+		t.d, t.last = d, t.before*t.before*d/(t.n*t.n)
+		if d > 1 {
+			t.last *= 1 - (d-1)/(t.n-1)
 		}
-		freeVariance = covariances{ss: freeVariance}.after(free, r.atRisk, r.events, 0).ss
-		free *= (r.atRisk - r.events) / r.atRisk
+	}
+	return t.last
+}
+
+func (a *Incidence) accumulate(rows *riskWalk, byAalen bool) {
+	free, freeVariance := 1.0, 0.0
+	n := len(a.Causes)
+	share, se, total := make([]float64, n), make([]float64, n), make([]float64, n)
+	cov, sums := make([]covariances, n), make([]aalen, n)
+	a.Steps = make([]IncidenceStep, rows.len())
+	cells := make([]float64, 3*n*len(a.Steps)) // of all steps, Events, SE and Incidence in turn
+	for i := range a.Steps {
+		rows.next()
+		r, step := &rows.riskRow, &a.Steps[i]
+		step.Time, step.AtRisk, step.Left = r.time, r.atRisk, r.left
+		step.Events, step.SE, step.Incidence = cells[:n:n], cells[n:2*n:2*n], cells[2*n:3*n:3*n]
+		cells = cells[3*n:]
+		copy(step.Events, r.byCause)
+		if r.events > 0 {
+			now := newAalenTime(free, free*(r.atRisk-r.events)/r.atRisk, r.atRisk)
+			for k, d := range r.byCause {
+				share[k] += free * d / r.atRisk
+				total[k] += d
+				if byAalen {
+					sums[k].add(false, &now, share[k], r.events-d)
+					sums[k].add(true, &now, share[k], d)
+					se[k] = sums[k].se(share[k])
+				} else {
+					cov[k] = cov[k].after(free, r.atRisk, r.events, d)
+					se[k] = math.Sqrt(max(cov[k].ff, 0))
+				}
+			}
+			freeVariance = covariances{ss: freeVariance}.after(free, r.atRisk, r.events, 0).ss
+			free *= (r.atRisk - r.events) / r.atRisk
+		}
 		step.EventFree, step.FreeSE = free, math.Sqrt(freeVariance)
+		copy(step.SE, se)
 		copy(step.Incidence, share)
-		a.Steps = append(a.Steps, step)
 	}
 	for k, d := range total {
 		a.ByCause[k] = int(math.Ceil(d - 0.5))

@@ -23,14 +23,17 @@ func crowd(n int) []Observation {
 
 func benchSizes(b *testing.B, largest int, run func(b *testing.B, obs []Observation)) {
 	for n := 100; n <= largest; n *= 10 {
-		obs := crowd(n)
-		b.Run(fmt.Sprintf("n=%d", n), func(b *testing.B) {
-			b.ReportAllocs()
-			for b.Loop() {
-				run(b, obs)
-			}
-		})
+		benchCrowd(b, crowd(n), run)
 	}
+}
+
+func benchCrowd(b *testing.B, obs []Observation, run func(b *testing.B, obs []Observation)) {
+	b.Run(fmt.Sprintf("n=%d", len(obs)), func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			run(b, obs)
+		}
+	})
 }
 
 func must[T any](b *testing.B, v T, err error) T {
@@ -50,6 +53,36 @@ func BenchmarkKaplanMeier(b *testing.B) {
 func BenchmarkAalenJohansen(b *testing.B) {
 	benchSizes(b, 1e6, func(b *testing.B, obs []Observation) {
 		c, err := AalenJohansen(obs, Settings{})
+		must(b, c, err)
+	})
+}
+
+// fineSizes is benchSizes where each has its own time.
+func fineSizes(b *testing.B, largest int, run func(b *testing.B, obs []Observation)) {
+	for n := 100; n <= largest; n *= 10 {
+		r := rand.New(rand.NewPCG(4, 4))
+		obs := crowd(n)
+		for i := range obs {
+			exact := obs[i].Exact()
+			obs[i].Lo -= r.Float64()
+			if exact {
+				obs[i].Hi = obs[i].Lo
+			}
+		}
+		benchCrowd(b, obs, run)
+	}
+}
+
+func BenchmarkKaplanMeierFine(b *testing.B) {
+	fineSizes(b, 1e6, func(b *testing.B, obs []Observation) {
+		c, err := KaplanMeier(obs, Settings{})
+		must(b, c, err)
+	})
+}
+
+func BenchmarkAalenJohansenFine(b *testing.B) {
+	fineSizes(b, 1e5, func(b *testing.B, obs []Observation) {
+		c, err := AalenJohansen(obs, Settings{Aalen: true})
 		must(b, c, err)
 	})
 }

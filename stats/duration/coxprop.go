@@ -154,7 +154,7 @@ func (d *coxData) timeScale(scale TimeScale) func(float64) float64 {
 	switch scale {
 	case ShareGone:
 		c := Curve{Level: 0.95}
-		c.climbDown(riskRows(d.observations(), nil))
+		c.climbDown(newRiskWalk(d.observations(), nil))
 		return func(t float64) float64 {
 			i := lastAtOrBefore(len(c.Steps), func(i int) float64 { return c.Steps[i].Time }, math.Nextafter(t, math.Inf(-1)))
 			if i < 0 {

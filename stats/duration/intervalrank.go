@@ -7,8 +7,6 @@ import (
 	"math/rand/v2"
 	"slices"
 
-	"gonum.org/v1/gonum/mat"
-
 	"gravid/stats"
 )
 
@@ -87,15 +85,9 @@ func IntervalLogRank(obs []Observation, group []int, s IntervalSettings) (Compar
 		c.Groups = labels(group)
 	}
 	c.N, c.Events = counts(clean)
-	k := len(c.Groups)
-	c.DF = max(k-1, 0)
-	c.Observed, c.Expected = make([]float64, k), make([]float64, k)
-	if k < 2 {
-		c.Status = stats.TooLittle
-		c.Warnings = append(c.Warnings, stats.Warn("one-group", "there are fewer than two groups to compare"))
+	if !c.begin() {
 		return c, nil
 	}
-	c.Variance = mat.NewSymDense(k, nil)
 	var sets []scored
 	for _, stratum := range labels(s.Strata) {
 		set, ok := s.score(pick(clean, s.Strata, stratum), pick(group, s.Strata, stratum))

@@ -45,14 +45,13 @@ func KaplanMeier(obs []Observation, s Settings) (Curve, error) {
 	if err != nil {
 		return Curve{}, err
 	}
-	clean, err := sinceOrigin(obs, refuseInterval)
+	n, events, err := checked(obs, refuseInterval)
 	if err != nil {
 		return Curve{}, err
 	}
-	c := Curve{Level: s.Level, Interval: s.Interval}
-	c.N, c.Events = counts(clean)
+	c := Curve{Level: s.Level, Interval: s.Interval, N: n, Events: events}
 	c.Status, c.Warnings = gate(c.N, c.Events)
-	c.climbDown(riskRows(clean, nil))
+	c.climbDown(newRiskWalk(obs, nil))
 	return c, nil
 }
 
@@ -70,11 +69,12 @@ func gate(n, events int) (stats.Status, []stats.Warning) {
 	return stats.OK, nil
 }
 
-func (c *Curve) climbDown(rows []riskRow) {
+func (c *Curve) climbDown(rows *riskWalk) {
 	share, greenwood := 1.0, 0.0
 	var beta betaProduct
-	c.Steps = make([]Step, 0, len(rows))
-	for _, r := range rows {
+	c.Steps = make([]Step, 0, rows.len())
+	for rows.next() {
+		r := &rows.riskRow
 		if r.events > 0 {
 			share *= (r.atRisk - r.events) / r.atRisk
 			greenwood += r.events / (r.atRisk * (r.atRisk - r.events))

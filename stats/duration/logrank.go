@@ -66,26 +66,34 @@ func LogRank(obs []Observation, group []int, s ComparisonSettings) (Comparison, 
 	if s.Weight < Even || s.Weight > Tarone || math.IsNaN(s.Rho) {
 		return Comparison{}, fmt.Errorf("unknown weight %d with power %v", int(s.Weight), s.Rho)
 	}
-	clean, err := sinceOrigin(obs, refuseInterval)
+	n, events, err := checked(obs, refuseInterval)
 	if err != nil {
 		return Comparison{}, err
 	}
-	c := Comparison{Groups: labels(group), Method: s.method(), ChiSquare: nan, P: nan}
-	c.N, c.Events = counts(clean)
+	c := Comparison{Groups: labels(group), Method: s.method(), ChiSquare: nan, P: nan, N: n, Events: events}
+	if !c.begin() {
+		return c, nil
+	}
+	for _, stratum := range labels(s.Strata) {
+		c.addStratum(pick(obs, s.Strata, stratum), pick(group, s.Strata, stratum), s)
+	}
+	c.finish()
+	return c, nil
+}
+
+// begin makes room for the sums by group, and reports whether there are groups to
+// compare.
+func (c *Comparison) begin() bool {
 	k := len(c.Groups)
 	c.DF = max(k-1, 0)
 	c.Observed, c.Expected = make([]float64, k), make([]float64, k)
 	if k < 2 {
 		c.Status = stats.TooLittle
 		c.Warnings = append(c.Warnings, stats.Warn("one-group", "there are fewer than two groups to compare"))
-		return c, nil
+		return false
 	}
 	c.Variance = mat.NewSymDense(k, nil)
-	for _, stratum := range labels(s.Strata) {
-		c.addStratum(pick(clean, s.Strata, stratum), pick(group, s.Strata, stratum), s)
-	}
-	c.finish()
-	return c, nil
+	return true
 }
 
 func (s ComparisonSettings) method() string {
@@ -102,9 +110,7 @@ func labels(of []int) []int {
 	if of == nil {
 		return []int{0}
 	}
-	l := slices.Clone(of)
-	slices.Sort(l)
-	return slices.Compact(l)
+	return distinct(len(of), func(i int) int { return of[i] })
 }
 
 // pick returns the elements with the label; all where there are no labels.
@@ -122,21 +128,66 @@ func pick[T any](all []T, by []int, label int) []T {
 }
 
 func (c *Comparison) addStratum(obs []Observation, group []int, s ComparisonSettings) {
-	obs = slices.Clone(obs)
+	k, place := len(c.Groups), newPlaces(c.Groups)
+	all := newLines(obs, 2*k, func(i int, o *Observation) int { // those lost by group, then the events
+		if o.RightCensored() {
+			return place.of(group[i])
+		}
+		return k + place.of(group[i])
+	})
+	if all == nil {
+		c.addWeighed(obs, group, s)
+		return
+	}
+	here, late := make([]float64, 2*k), make([]float64, 2*k)
+	all.exits.tally(here)
+	all.entries.tally(late)
+	atRisk, now, sum := make([]float64, k), make([]float64, 2*k), 0.0
+	join := func(people []float64, sign float64) {
+		for g := range atRisk {
+			n := sign * (people[g] + people[k+g])
+			atRisk[g] += n
+			sum += n
+		}
+	}
+	join(here, 1)
+	join(late, -1)
+	for pooled := 1.0; ; join(now, -1) {
+		clear(now)
+		time, _, ok := all.exits.next(now)
+		if !ok {
+			return
+		}
+		if len(all.entries.keys) > 0 {
+			clear(late)
+			all.entries.take(time, false, late)
+			join(late, 1)
+		}
+		if events := total(now[k:]); events > 0 {
+			c.addTime(s.weigh(pooled, sum), &riskRow{atRisk: sum, events: events, byCause: now[k:]}, atRisk)
+			pooled *= (sum - events) / sum
+		}
+	}
+}
+
+// addWeighed is addStratum for any weights.
+func (c *Comparison) addWeighed(obs []Observation, group []int, s ComparisonSettings) {
+	clean := make([]Observation, len(obs))
 	causes := make([]int, len(c.Groups)) // events are told apart by group instead
 	for g := range causes {
 		causes[g] = g + 1
 	}
-	for i := range obs {
-		obs[i].Cause = 1 + sort.SearchInts(c.Groups, group[i])
+	for i, o := range obs {
+		clean[i] = o.fromOrigin()
+		clean[i].Cause = 1 + sort.SearchInts(c.Groups, group[i])
 	}
-	count := newGroupCounter(obs, len(c.Groups))
+	count := newGroupCounter(clean, len(c.Groups))
 	pooled := 1.0
-	for _, r := range riskRows(obs, causes) {
+	for _, r := range weighedRows(clean, causes) {
 		if r.events == 0 {
 			continue
 		}
-		c.addTime(s.weigh(pooled, r.atRisk), r, count.at(r.time))
+		c.addTime(s.weigh(pooled, r.atRisk), &r, count.at(r.time))
 		pooled *= (r.atRisk - r.events) / r.atRisk
 	}
 }
@@ -187,11 +238,12 @@ func (s ComparisonSettings) weigh(pooled, atRisk float64) float64 {
 }
 
 // addTime adds one time of events, with the hypergeometric variance.
-func (c *Comparison) addTime(w float64, r riskRow, atRisk []float64) {
+func (c *Comparison) addTime(w float64, r *riskRow, atRisk []float64) {
 	spread := 0.0
 	if r.atRisk > 1 {
 		spread = w * w * r.events * (r.atRisk - r.events) / (r.atRisk - 1)
 	}
+	variance := c.Variance.RawSymmetric()
 	for g := range atRisk {
 		share := atRisk[g] / r.atRisk
 		c.Observed[g] += w * r.byCause[g]
@@ -199,9 +251,10 @@ func (c *Comparison) addTime(w float64, r riskRow, atRisk []float64) {
 		if atRisk[g] == 0 {
 			continue
 		}
-		c.Variance.SetSym(g, g, c.Variance.At(g, g)+spread*share*(1-share))
+		row := variance.Data[g*variance.Stride:][:len(atRisk)]
+		row[g] += spread * share * (1 - share)
 		for h := g + 1; h < len(atRisk); h++ {
-			c.Variance.SetSym(g, h, c.Variance.At(g, h)-spread*share*atRisk[h]/r.atRisk)
+			row[h] -= spread * share * atRisk[h] / r.atRisk
 		}
 	}
 }

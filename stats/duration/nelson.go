@@ -36,16 +36,18 @@ func NelsonAalen(obs []Observation, s Settings) (Hazard, error) {
 	if err != nil {
 		return Hazard{}, err
 	}
-	clean, err := sinceOrigin(obs, refuseInterval)
+	n, events, err := checked(obs, refuseInterval)
 	if err != nil {
 		return Hazard{}, err
 	}
-	h := Hazard{Level: s.Level}
-	h.N, h.Events = counts(clean)
+	h := Hazard{Level: s.Level, N: n, Events: events}
 	h.Status, h.Warnings = gate(h.N, h.Events)
 	z := normalLimit(s.Level)
+	rows := newRiskWalk(obs, nil)
+	h.Steps = make([]HazardStep, 0, rows.len())
 	var sum, variance float64
-	for _, r := range riskRows(clean, nil) {
+	for rows.next() {
+		r := &rows.riskRow
 		sum += r.events / r.atRisk
 		variance += r.events / (r.atRisk * r.atRisk)
 		step := HazardStep{Time: r.time, AtRisk: r.atRisk, Events: r.events, Hazard: sum, SE: math.Sqrt(variance)}

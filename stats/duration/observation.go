@@ -82,7 +82,7 @@ func (o Observation) contradiction() string {
 func (o Observation) late() bool { return o.Entry > o.Origin.Lo }
 
 // weight is Weight with its zero value filled in.
-func (o Observation) weight() float64 {
+func (o *Observation) weight() float64 {
 	if o.Weight == 0 {
 		return 1
 	}
@@ -109,19 +109,53 @@ func (o Observation) fromOrigin() Observation {
 func sinceOrigin(obs []Observation, refuse func(Observation) string) ([]Observation, error) {
 	out := make([]Observation, len(obs))
 	for i, o := range obs {
-		reason := o.contradiction()
-		if reason == "" && !o.Origin.Exact() {
-			reason = fmt.Sprintf("the origin is known only to lie between %v and %v, which only the regression can use", o.Origin.Lo, o.Origin.Hi)
-		}
-		if reason == "" {
-			reason = refuse(o)
-		}
-		if reason != "" {
+		if reason := o.refused(refuse); reason != "" {
 			return nil, &stats.InputError{Index: i, Reason: reason}
 		}
 		out[i] = o.fromOrigin()
 	}
 	return out, nil
+}
+
+// refused is what sinceOrigin has against the observation, "" if nothing.
+func (o Observation) refused(refuse func(Observation) string) string {
+	if reason := o.contradiction(); reason != "" {
+		return reason
+	}
+	if !o.Origin.Exact() {
+		return fmt.Sprintf("the origin is known only to lie between %v and %v, which only the regression can use", o.Origin.Lo, o.Origin.Hi)
+	}
+	return refuse(o)
+}
+
+// checked is sinceOrigin without moving clocks. It returns the numbers of counts. What
+// refuse objects to must be a span that is neither exact nor right-censored, a late entry
+// or an event without a cause; it is not asked where there is none of these.
+func checked(obs []Observation, refuse func(Observation) string) (n, events int, err error) {
+	var total, happened float64
+	for i := range obs {
+		o := &obs[i]
+		if !o.ordinary() || o.Cause == 0 && o.Hi == o.Lo {
+			if reason := o.refused(refuse); reason != "" {
+				return 0, 0, &stats.InputError{Index: i, Reason: reason}
+			}
+		}
+		weight := o.weight()
+		total += weight
+		if !o.RightCensored() {
+			happened += weight
+		}
+	}
+	n, events = roundCounts(len(obs), total, happened)
+	return n, events, nil
+}
+
+// ordinary reports whether nothing contradicts itself, the clock starts with the origin,
+// the time is exact or right-censored and the weight is 1, as it mostly is.
+func (o *Observation) ordinary() bool {
+	return o.Origin == Span{} && o.Entry <= 0 && (o.Weight == 0 || o.Weight == 1) &&
+		o.Lo >= 0 && o.Lo <= math.MaxFloat64 && o.Cause >= 0 &&
+		(o.Hi == o.Lo || o.Hi > math.MaxFloat64 && o.Cause == 0)
 }
 
 // refuseInterval objects to a time that is neither exact nor right-censored.
@@ -145,5 +179,9 @@ func counts(obs []Observation) (n, events int) {
 			happened += o.weight()
 		}
 	}
-	return max(int(math.Round(total)), min(len(obs), 1)), int(math.Ceil(happened - 0.5))
+	return roundCounts(len(obs), total, happened)
+}
+
+func roundCounts(rows int, total, happened float64) (n, events int) {
+	return max(int(math.Round(total)), min(rows, 1)), int(math.Ceil(happened - 0.5))
 }

@@ -64,9 +64,18 @@ func moves(obs []Observation, causes []int) (exits, entries []move) {
 // Sums run from the last time back in an order fixed by the values alone, so
 // that the order of obs does not matter to the last bit.
 func riskRows(obs []Observation, causes []int) []riskRow {
-	if !slices.ContainsFunc(obs, func(o Observation) bool { return o.Weight != 1 }) {
-		return countRows(obs, causes)
+	w := newRiskWalk(obs, causes)
+	rows := make([]riskRow, 0, w.len())
+	for w.next() {
+		row := w.riskRow
+		row.byCause = slices.Clone(row.byCause)
+		rows = append(rows, row)
 	}
+	return rows
+}
+
+// weighedRows is riskRows for any weights.
+func weighedRows(obs []Observation, causes []int) []riskRow {
 	exits, entries := moves(obs, causes)
 	var rows []riskRow
 	var gone, entered float64 // weights with exit >= time, entry >= time
@@ -105,137 +114,75 @@ func (r *riskRow) add(m move) {
 	}
 }
 
+// A riskWalk goes over the rows of riskRows in order. Where every weight is 1 no row
+// is made before it is asked for.
+type riskWalk struct {
+	riskRow           // the one reached; byCause is valid until the next
+	rows    []riskRow // still to come, where weights differ
+	exits   line      // label 0 the lost, then by cause; or 1 for all events without causes
+	entries line      // late ones
+	labels  []float64 // how many of each label now
+}
+
+// newRiskWalk walks over observations that were checked; their clocks need not start
+// at the origin.
+func newRiskWalk(obs []Observation, causes []int) *riskWalk {
+	w := &riskWalk{labels: make([]float64, max(2, 1+len(causes)))}
+	place := newPlaces(causes)
+	all := newLines(obs, len(w.labels), func(_ int, o *Observation) int {
+		switch {
+		case o.RightCensored():
+			return 0
+		case causes == nil:
+			return 1
+		}
+		return 1 + place.of(o.Cause)
+	})
+	if all == nil {
+		clean := make([]Observation, len(obs))
+		for i, o := range obs {
+			clean[i] = o.fromOrigin()
+		}
+		w.rows = weighedRows(clean, causes)
+		return w
+	}
+	if causes != nil {
+		w.byCause = w.labels[1 : 1+len(causes)]
+	}
+	w.exits, w.entries = all.exits, all.entries
+	w.left = float64(len(w.exits.keys) - len(w.entries.keys))
+	return w
+}
+
+// len is the number of rows.
+func (w *riskWalk) len() int { return len(w.rows) + w.exits.distinct() }
+
+// next goes to the next row and reports whether there is one.
+func (w *riskWalk) next() bool {
+	if len(w.rows) > 0 {
+		w.riskRow, w.rows = w.rows[0], w.rows[1:]
+		return true
+	}
+	clear(w.labels)
+	time, gone, ok := w.exits.next(w.labels)
+	if !ok {
+		return false
+	}
+	w.time, w.atRisk = time, w.left
+	if len(w.entries.keys) > 0 {
+		w.atRisk += w.entries.take(time, false, nil)
+		w.left = w.atRisk + w.entries.take(time, true, nil)
+	} else {
+		w.left = w.atRisk
+	}
+	w.left -= gone
+	w.censored = w.labels[0]
+	w.events = gone - w.censored
+	return true
+}
+
 // lastAtOrBefore returns the index of the last of n times that is not after t,
 // or -1.
 func lastAtOrBefore(n int, time func(int) float64, t float64) int {
 	return sort.Search(n, func(i int) bool { return time(i) > t }) - 1
-}
-
-// countRows is riskRows where every weight is 1, so that times can be sorted by
-// themselves and counted.
-func countRows(obs []Observation, causes []int) []riskRow {
-	kinds := make([][]float64, 1+len(causes)) // the lost, then by cause
-	if causes == nil {
-		kinds = make([][]float64, 2)
-	}
-	var entries []float64
-	for _, o := range obs {
-		kind := 0
-		if !o.RightCensored() {
-			kind = 1
-			if causes != nil {
-				kind += sort.SearchInts(causes, o.Cause)
-			}
-		}
-		kinds[kind] = append(kinds[kind], o.exit())
-		if !math.IsInf(o.Entry, -1) {
-			entries = append(entries, o.Entry)
-		}
-	}
-	for _, times := range kinds {
-		sortTimes(times)
-	}
-	sortTimes(entries)
-	var rows []riskRow
-	var slab []float64 // for byCause
-	var gone, entered float64
-	for {
-		row := riskRow{time: math.Inf(-1)}
-		for _, times := range kinds {
-			if n := len(times); n > 0 {
-				row.time = math.Max(row.time, times[n-1])
-			}
-		}
-		if math.IsInf(row.time, -1) {
-			break
-		}
-		if causes != nil {
-			if len(slab) < len(causes) {
-				slab = make([]float64, 1024*len(causes))
-			}
-			row.byCause, slab = slab[:len(causes):len(causes)], slab[len(causes):]
-		}
-		entered += dropWhile(&entries, func(t float64) bool { return t > row.time })
-		row.left = gone - entered
-		entered += dropWhile(&entries, func(t float64) bool { return t == row.time })
-		for kind := range kinds {
-			n := dropWhile(&kinds[kind], func(t float64) bool { return t == row.time })
-			gone += n
-			switch {
-			case kind == 0:
-				row.censored = n
-			case causes != nil:
-				row.byCause[kind-1] = n
-				fallthrough
-			default:
-				row.events += n
-			}
-		}
-		row.atRisk = gone - entered
-		rows = append(rows, row)
-	}
-	slices.Reverse(rows)
-	return rows
-}
-
-// dropWhile takes from the end of times those for which drop holds, and returns how
-// many.
-func dropWhile(times *[]float64, drop func(float64) bool) float64 {
-	n := len(*times)
-	for n > 0 && drop((*times)[n-1]) {
-		n--
-	}
-	dropped := len(*times) - n
-	*times = (*times)[:n]
-	return float64(dropped)
-}
-
-// sortTimes puts times, none of them NaN, in order: by radix where there are many. The
-// digits that all have in common, of which whole numbers have many, are passed over.
-func sortTimes(times []float64) {
-	const few, bits = 1 << 12, 11
-	if len(times) < few {
-		slices.Sort(times)
-		return
-	}
-	keys, other := make([]uint64, len(times)), make([]uint64, len(times))
-	var differ uint64
-	for i, t := range times {
-		k := math.Float64bits(t + 0) // -0 becomes 0
-		if k>>63 != 0 {
-			k = ^k
-		} else {
-			k |= 1 << 63
-		}
-		keys[i] = k
-		differ |= k ^ keys[0]
-	}
-	for shift := 0; shift < 64; shift += bits {
-		if differ>>shift&(1<<bits-1) == 0 {
-			continue
-		}
-		var start [1 << bits]int
-		for _, k := range keys {
-			start[k>>shift&(1<<bits-1)]++
-		}
-		sum := 0
-		for d, n := range start {
-			start[d] = sum
-			sum += n
-		}
-		for _, k := range keys {
-			d := k >> shift & (1<<bits - 1)
-			other[start[d]] = k
-			start[d]++
-		}
-		keys, other = other, keys
-	}
-	for i, k := range keys {
-		if k>>63 != 0 {
-			k &^= 1 << 63
-		} else {
-			k = ^k
-		}
-		times[i] = math.Float64frombits(k)
-	}
 }

@@ -188,3 +188,19 @@ func BenchmarkRandomSizes(b *testing.B) {
 		}
 	}
 }
+
+// Leaving keepers out of a table of days: by the expansion, and by refits to all other
+// rows.
+func BenchmarkLeaveOut(b *testing.B) {
+	d := randomData(rand.New(rand.NewPCG(7, 8)), 7e4, 8, 30)
+	m := requireFit(b, d, Options{Penalty: Firth})
+	for name, leave := range map[string]func([]int, int, float64) (LeaveOneOut, error){"expansion": m.Jackknife, "refits": m.JackknifeExact} {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				if _, err := leave(d.Group, 0, 0.95); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}

@@ -242,33 +242,65 @@ func (c *Conditional) Profile(j int, level float64) stats.Estimate {
 	if !e.Status.Usable() {
 		return e
 	}
-	q := tail.ChiSquareQuantile(level, 1)
-	failed := false
-	l, scale := newConditionalLikelihood(c.table, c.Options), c.table.scale[j]
+	c.interval(&e, c.slopeCurve(j), tail.ChiSquareQuantile(level, 1))
+	return e
+}
+
+// A conditionalCurve evaluates the profile of slope j, in the inner scale.
+type conditionalCurve struct {
+	c      *Conditional
+	l      *conditionalLikelihood
+	j      int
+	failed bool
+}
+
+func (c *Conditional) slopeCurve(j int) *conditionalCurve {
+	return &conditionalCurve{c: c, l: newConditionalLikelihood(c.table, c.Options), j: j}
+}
+
+// drop returns twice the distance of the profile at v from the maximum, fitted from b on,
+// which it moves; NaN if that fails.
+func (k *conditionalCurve) drop(b []float64, v float64) float64 {
+	b[k.j] = v
+	if _, ok := k.l.maximise(b, []int{k.j}, k.c.Options); !ok {
+		k.failed = true
+		return math.NaN()
+	}
+	return math.Max(0, 2*(k.c.top-k.l.value))
+}
+
+// root is the signed root of the profile at slope v of the data, whose standard error is se.
+func (k *conditionalCurve) root(v, se float64) float64 {
+	best := k.c.Coef[k.j]
+	if d := (v - best) / se; math.Abs(d) < straight {
+		return d
+	}
+	return math.Copysign(math.Sqrt(k.drop(slices.Clone(k.c.best), v*k.c.table.scale[k.j])), v-best)
+}
+
+// interval fills in the ends of e, where drop crosses q.
+func (c *Conditional) interval(e *stats.Estimate, k *conditionalCurve, q float64) {
+	j := k.j
+	scale := c.table.scale[j]
 	end := func(side float64) float64 {
 		b := slices.Clone(c.best)
 		f := func(v float64) float64 {
 			if v == c.best[j] {
 				return -math.Sqrt(q)
 			}
-			b[j] = v
-			if _, ok := l.maximise(b, []int{j}, c.Options); !ok {
-				failed = true
-				return math.NaN()
-			}
-			return math.Sqrt(math.Max(0, 2*(c.top-l.value))) - math.Sqrt(q)
+			return math.Sqrt(k.drop(b, v)) - math.Sqrt(q)
 		}
 		se := c.SE[j] * scale
 		limit := math.Max(c.slopeLimit(j), 2*math.Abs(c.best[j]))
 		return root.Walk(f, c.best[j], side*se*math.Sqrt(q), side*limit, 1e-11*math.Max(se, math.Abs(c.best[j]))) / scale
 	}
 	lo, hi := end(-1), end(1)
-	if failed || math.IsNaN(lo) || math.IsNaN(hi) {
-		return e.Without(stats.NotConverged, stats.Warn("not-converged", "a fit along the profile of %s did not settle, so no interval is given", c.Names[j]))
+	if k.failed || math.IsNaN(lo) || math.IsNaN(hi) {
+		*e = e.Without(stats.NotConverged, stats.Warn("not-converged", "a fit along the profile of %s did not settle, so no interval is given", c.Names[j]))
+		return
 	}
 	e.Value, e.Lo, e.Hi = c.Coef[j], lo, hi
 	e.Warnings = append(e.Warnings, unboundedWarnings(lo, hi, c.Names[j])...)
-	return e
 }
 
 // slopeLimit is how far the search for an end goes, in the inner scale.
@@ -310,18 +342,7 @@ func (c *Conditional) LRTest(columns ...int) Test {
 // WaldTest tests that all the given slopes are 0, from the covariance matrix.
 func (c *Conditional) WaldTest(columns ...int) Test {
 	t := c.newTest(len(columns), "Wald")
-	if t.Status.Usable() && slices.ContainsFunc(columns, c.Separation.Involves) {
-		t.Status = stats.Separated
-	}
-	if !t.Status.Usable() {
-		return t
-	}
-	statistic, ok := quadraticForm(c.Coef, c.Cov, columns)
-	if !ok {
-		t.Status = stats.NotIdentifiable
-		return t
-	}
-	t.compare(statistic)
+	t.wald(columns, c.Separation, c.Coef, c.Cov)
 	return t
 }
 

@@ -1,6 +1,10 @@
 package logit
 
-import "math"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/floats"
+)
 
 // A leaver works out, for each cluster, one Newton step away from the estimate
 // towards the fit without that cluster (MacKinnon, Nielsen & Webb 2023). It needs
@@ -132,39 +136,51 @@ func (v leaver) leavesOneOutcome(c int) bool {
 // means of their groups do.
 func (m *Model) penaltyCurvature(l *likelihood) []float64 {
 	t, p := m.fitted, m.fitted.p
-	out := make([]float64, p*p)
-	third := make([]float64, p*p*p) // T_j, lower triangles
 	inverse := byRows(l.chol.inverse())
-	d, room := make([]float64, p), make([]float64, p)
-	one, two := make([]float64, p), make([]float64, p*p)
-	for g := range t.groups() {
-		clear(one)
-		clear(two)
-		for i := t.start[g]; i < t.start[g+1]; i++ {
-			kappa := l.w[i] * l.half[i]
-			f := 2 * kappa * l.half[i] * l.leverage(g, i, room)
-			for j, x := range t.x {
-				d[j] = x[i] - l.mean[g*p+j]
-			}
-			addThird(third, kappa, d)
-			for j, x := range d {
-				one[j] += kappa * x
-				for k, y := range d {
-					two[j*p+k] += kappa * x * y
-					out[j*p+k] += f * x * y
-				}
-			}
+	const parts = 32
+	outs, thirds := make([][]float64, parts), make([][]float64, parts)
+	each(parts, func(k int) {
+		outs[k], thirds[k] = make([]float64, p*p), make([]float64, p*p*p)
+		for g := k * t.groups() / parts; g < (k+1)*t.groups()/parts; g++ {
+			m.addCurvature(outs[k], thirds[k], l, g, inverse)
 		}
-		w := l.weight[g]
-		middle := product(product(two, inverse, p), two, p)
-		for j := range p {
-			for k := range p {
-				out[j*p+k] -= 2*one[j]*one[k]/w/w + 4*middle[j*p+k]/w
-			}
-		}
+	})
+	out, third := outs[0], thirds[0] // T_j, lower triangles
+	for k := 1; k < parts; k++ {
+		floats.Add(out, outs[k])
+		floats.Add(third, thirds[k])
 	}
 	subtractTraces(out, third, inverse, p)
 	return out
+}
+
+// addCurvature adds the rows of a group to penaltyCurvature and to T.
+func (m *Model) addCurvature(out, third []float64, l *likelihood, g int, inverse []float64) {
+	t, p := m.fitted, m.fitted.p
+	d, room := make([]float64, p), make([]float64, p)
+	one, two := make([]float64, p), make([]float64, p*p)
+	for i := t.start[g]; i < t.start[g+1]; i++ {
+		kappa := l.w[i] * l.half[i]
+		f := 2 * kappa * l.half[i] * l.leverage(g, i, room)
+		for j, x := range t.x {
+			d[j] = x[i] - l.mean[g*p+j]
+		}
+		addThird(third, kappa, d)
+		for j, x := range d {
+			one[j] += kappa * x
+			for k, y := range d {
+				two[j*p+k] += kappa * x * y
+				out[j*p+k] += f * x * y
+			}
+		}
+	}
+	w := l.weight[g]
+	middle := product(product(two, inverse, p), two, p)
+	for j := range p {
+		for k := range p {
+			out[j*p+k] -= 2*one[j]*one[k]/w/w + 4*middle[j*p+k]/w
+		}
+	}
 }
 
 // addThird adds kappa d_j d d' to the lower triangle of each T_j.

@@ -30,14 +30,18 @@ func (m *Model) Profile(j int, level float64) stats.Estimate {
 	if !e.Status.Usable() {
 		return e
 	}
+	e.Value = m.Coef[j]
+	m.interval(&e, m.slopeCurve(j), tail.ChiSquareQuantile(level, 1), m.SE[j], m.slopeLimit(j), m.Names[j])
+	return e
+}
+
+// slopeCurve evaluates the profile of slope j.
+func (m *Model) slopeCurve(j int) *curve {
 	scale := m.fitted.scale[j]
-	c := m.newCurve(m.Coef[j], m.Cov[j][j], m.Cov[j], func(pt *point, v float64) hold {
+	return m.newCurve(m.Coef[j], m.Cov[j][j], m.Cov[j], func(pt *point, v float64) hold {
 		pt.b[j] = v * scale
 		return holdSlopes(j)
 	}, func(pt point) float64 { return pt.b[j] / scale })
-	e.Value = m.Coef[j]
-	m.interval(&e, c, m.SE[j], m.slopeLimit(j), m.Names[j])
-	return e
 }
 
 // slopeLimit is how far the search for an end of the interval of slope j goes.
@@ -65,7 +69,7 @@ func (m *Model) ProfileIntercept(g int, level float64) stats.Estimate {
 		return pt.a[k] - m.inward(k, pt.b)
 	})
 	e.Value = m.Intercept[g]
-	m.interval(&e, c, m.InterceptSE[g], capIntercept, "the intercept")
+	m.interval(&e, c, tail.ChiSquareQuantile(level, 1), m.InterceptSE[g], capIntercept, "the intercept")
 	return e
 }
 
@@ -214,9 +218,8 @@ func (c *curve) end(q, se, limit, side float64) float64 {
 	return root.Walk(f, c.best, side*se*math.Sqrt(q), side*limit, 1e-11*math.Max(se, math.Abs(c.best)))
 }
 
-// interval fills in the ends of e.
-func (m *Model) interval(e *stats.Estimate, c *curve, se, limit float64, name string) {
-	q := tail.ChiSquareQuantile(e.Level, 1)
+// interval fills in the ends of e, where drop crosses q.
+func (m *Model) interval(e *stats.Estimate, c *curve, q, se, limit float64, name string) {
 	e.Hi = c.end(q, se, limit, 1)
 	e.Lo = c.end(q, se, limit, -1)
 	if c.failed || math.IsNaN(e.Lo) || math.IsNaN(e.Hi) {

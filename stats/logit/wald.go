@@ -58,19 +58,24 @@ func (m *Model) Wald(j int, level float64) stats.Estimate {
 // WaldTest tests that all the given slopes are 0, by the same rule as Wald.
 func (m *Model) WaldTest(columns ...int) Test {
 	t := m.newTest(len(columns), "Wald")
-	if t.Status.Usable() && slices.ContainsFunc(columns, m.Separation.Involves) {
+	t.wald(columns, m.Separation, m.Coef, m.Cov)
+	return t
+}
+
+// wald tests that the slopes of the columns are 0, where no separation involves them.
+func (t *Test) wald(columns []int, s Separation, coef []float64, cov [][]float64) {
+	if t.Status.Usable() && slices.ContainsFunc(columns, s.Involves) {
 		t.Status = stats.Separated
 	}
 	if !t.Status.Usable() {
-		return t
+		return
 	}
-	statistic, ok := quadraticForm(m.Coef, m.Cov, columns)
+	statistic, ok := quadraticForm(coef, cov, columns)
 	if !ok {
 		t.Status = stats.NotIdentifiable
-		return t
+		return
 	}
 	t.compare(statistic)
-	return t
 }
 
 // WaldIntercept returns the intercept of Groups[g] with the interval estimate plus and

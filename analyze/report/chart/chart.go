@@ -2,7 +2,7 @@
 // CSS classes that a page can set for light and dark, and what a colour says is
 // also said by a dash, a marker or a label. The same figure gives the same bytes.
 //
-// It is not a plotting library: it draws the six kinds of report.Figure and no
+// It is not a plotting library: it draws the kinds of report.Figure and no
 // more, and computes nothing but where things stand.
 package chart
 
@@ -49,6 +49,8 @@ func SVG(f report.Figure, o Options) string {
 		bars(c, f)
 	case f.Kind == report.Funnel:
 		funnel(c, f)
+	case f.Kind == report.Calendar:
+		calendar(c, f)
 	default:
 		plane(c, f)
 	}
@@ -76,7 +78,7 @@ func points(f report.Figure) (n int) {
 	for _, s := range f.Series {
 		for _, p := range s.Points {
 			x, y := placed(p.X), placed(p.Y)
-			if f.Kind == report.Forest && (x || !math.IsNaN(p.XLo)) || f.Kind == report.Bars && y || x && y {
+			if f.Kind == report.Forest && (x || !math.IsNaN(p.XLo)) || f.Kind == report.Bars && y || f.Kind == report.Calendar && x || x && y {
 				n++
 			}
 		}
@@ -93,6 +95,11 @@ func tip(f report.Figure, name string, p report.Point) string {
 		s = p.Label + ": " + format.Estimate(x, p.X, p.XLo, p.XHi)
 	case report.Bars:
 		s = format.BarLabel(f, p) + ": " + format.Estimate(y, p.Y, p.YLo, p.YHi)
+	case report.Calendar:
+		s = report.DayOf(p.X).Format("2006-01-02")
+		if !math.IsNaN(p.Y) {
+			s += ": " + format.Estimate(report.Decimal, p.Y, p.YLo, p.YHi)
+		}
 	default:
 		s = format.Number(x, p.X) + ": " + format.Estimate(y, p.Y, p.YLo, p.YHi)
 		if p.Label != "" {

@@ -3,6 +3,7 @@ package chart
 import (
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"gravid/analyze/report"
@@ -59,11 +60,53 @@ func plane(c *canvas, f report.Figure) {
 	for i, s := range f.Series {
 		p.series(c, f, i, s)
 	}
+	p.rug(c, f.Rug)
 	p.markYLabels(c, f.MarksY)
 	if beside {
 		p.endLabels(c, f)
 	}
 	c.h = drawXAxis(c, p.xs, p.x, p.bottom, p.left, p.right, format.AxisLabel(f.X))
+	for _, r := range f.Below {
+		c.h = p.below(c, r, c.h)
+	}
+}
+
+// rug draws a short line at the lower edge for each amount that has records without the
+// outcome, and at the upper edge for each with it.
+func (p *frame) rug(c *canvas, marks []report.RugMark) {
+	const long = 8
+	for _, m := range marks {
+		if p.xs.Beyond(m.X) != 0 || math.IsNaN(m.X) {
+			continue
+		}
+		if m.Without > 0 {
+			c.line(p.x(m.X), p.bottom-long, p.x(m.X), p.bottom, "c-rug")
+		}
+		if m.With > 0 {
+			c.line(p.x(m.X), p.top, p.x(m.X), p.top+long, "c-rug")
+		}
+	}
+}
+
+// below writes a row of counts under the X axis, leaving out those without room, and
+// returns its foot.
+func (p *frame) below(c *canvas, r report.CountRow, y float64) float64 {
+	for _, l := range wrap(r.Name, c.w-4) {
+		y += lead
+		c.text(0, y, "start", "c-soft", l)
+	}
+	y += lead
+	free := math.Inf(-1)
+	for i, x := range r.X {
+		text := strconv.Itoa(r.N[i])
+		at, w := p.x(x), textWidth(text)
+		if p.xs.Beyond(x) != 0 || math.IsNaN(x) || at-w/2 < free || at+w/2 > c.w {
+			continue
+		}
+		c.text(at, y, "middle", "c-ink", text)
+		free = at + w/2 + 8
+	}
+	return y + 8
 }
 
 // yLabels is the width of the widest tick label.

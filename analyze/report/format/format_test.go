@@ -6,8 +6,6 @@ import (
 	"strings"
 	"testing"
 	"time"
-	"unicode"
-	"unicode/utf8"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -112,30 +110,6 @@ func TestTick(t *testing.T) {
 	}
 }
 
-func TestPrintable(t *testing.T) {
-	for in, want := range map[string]string{
-		"plain": "plain", "  blanks ": "blanks", "a\r\n\tb": "a b", "\x1b[31mred\x07": `\x1b[31mred\x07`, "invoice\u202efdp.exe": `invoice\u202efdp.exe`,
-		"bad \xff": `bad \xff`, "\u0085x": "x", "a\u0090b": `a\u0090b`, "\U000e0041": `\U000e0041`, "é 日本語 🐟 عربي \u200e": "é 日本語 🐟 عربي \u200e", "": "", "\ufeffa": `\ufeffa`, "del\x7f": `del\x7f`,
-	} {
-		assert.Equal(t, want, format.Printable(in), "%q", in)
-	}
-}
-
-func FuzzPrintable(f *testing.F) {
-	for _, s := range reporttest.Traps() {
-		f.Add(s)
-	}
-	f.Fuzz(func(t *testing.T, s string) {
-		got := format.Printable(s)
-		require.True(t, utf8.ValidString(got))
-		for _, r := range got {
-			require.False(t, unicode.IsControl(r), "%q", got)
-			require.NotContains(t, "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u2028\u2029", string(r), "%q", got)
-		}
-		require.Equal(t, got, format.Printable(got), "showing twice must change nothing")
-	})
-}
-
 func TestScalesHoldTheirNumbers(t *testing.T) {
 	for _, d := range []*report.Document{reporttest.Season(), reporttest.Figures()} {
 		for _, s := range d.Sections {
@@ -196,12 +170,17 @@ func TestNumbersListsEveryPoint(t *testing.T) {
 	for _, d := range []*report.Document{reporttest.Season(), reporttest.Figures(), reporttest.Hostile()} {
 		for _, s := range d.Sections {
 			for _, f := range s.Figures {
-				n := 0
-				places := map[float64]bool{} // of a funnel's limits, which stand side by side
+				n := len(f.Rug)
+				for _, r := range f.Below {
+					n += len(r.X)
+				}
+				places := map[float64]bool{} // of what stands side by side: a funnel's limits, the days of a calendar
 				for i, series := range f.Series {
-					if f.Kind == report.Funnel && i > 0 {
+					if f.Kind == report.Funnel && i > 0 || f.Kind == report.Calendar {
 						for _, p := range series.Points {
-							places[p.X] = true
+							if !math.IsNaN(p.X) {
+								places[p.X] = true
+							}
 						}
 						continue
 					}
@@ -224,6 +203,30 @@ func TestNumbersListsEveryPoint(t *testing.T) {
 	assert.Equal(t, []string{"Trigger", "Estimate (per 100)", "Low", "High", "Records", "Remark"}, heads)
 	assert.Equal(t, "no limit", format.Cell(table.Rows[9][2]))
 	assert.Equal(t, "the records can't tell", format.Remark(report.Point{Faint: true}))
+}
+
+// The days of a calendar stand in order, each with its marks and the values of its strips.
+func TestNumbersOfACalendar(t *testing.T) {
+	first := report.DayNumber(time.Date(2025, 3, 1, 0, 0, 0, 0, time.UTC))
+	at := func(day, y float64) report.Point { return report.At("", first+day, y) }
+	twice := at(2, math.NaN())
+	twice.N = 2
+	wide := at(1, 1013)
+	wide.YLo, wide.YHi = 1010, 1015
+	table := format.Numbers(report.Figure{ID: "c", Kind: report.Calendar, Y: report.Axis{Label: "Spawnings"}, Series: []report.Series{
+		{Name: "one", Points: []report.Point{at(2, math.NaN())}}, {Name: "two", Points: []report.Point{twice, at(0, math.NaN())}},
+		{Name: "fall", Behind: true, Points: []report.Point{at(2, math.NaN())}},
+		{Name: "mean", Strip: report.Axis{Label: "Air", Unit: "hPa"}, Points: []report.Point{wide}},
+	}})
+	var rows []string
+	for _, r := range table.Rows {
+		var cells []string
+		for _, c := range r {
+			cells = append(cells, format.Cell(c))
+		}
+		rows = append(rows, strings.Join(cells, "|"))
+	}
+	assert.Equal(t, []string{"2025-03-01|two|–|–|–|–", "2025-03-02||–|1013|1010|1015", "2025-03-03|one, two ×2|yes|–|–|–"}, rows)
 }
 
 func ExampleEstimate() {

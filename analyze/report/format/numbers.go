@@ -1,7 +1,9 @@
 package format
 
 import (
+	"fmt"
 	"math"
+	"slices"
 
 	"gravid/analyze/report"
 )
@@ -10,11 +12,17 @@ import (
 // of the series. Columns that no point fills are left out. The table's ID is the
 // figure's with "-numbers".
 func Numbers(f report.Figure) report.Table {
-	if f.Kind == report.Funnel {
+	switch f.Kind {
+	case report.Funnel:
 		return funnelNumbers(f)
+	case report.Calendar:
+		return calendarNumbers(f)
 	}
 	t := report.Table{ID: f.ID + "-numbers", Title: "Numbers behind: " + f.Title}
 	points, series := flatten(f)
+	for _, p := range beside(f) {
+		points, series = append(points, p), append(series, "")
+	}
 	x, y := AxisFormat(f.X), AxisFormat(f.Y)
 	add := func(c report.Column, cell func(i int) report.Cell) {
 		t.Columns = append(t.Columns, c)
@@ -85,6 +93,24 @@ func Numbers(f report.Figure) report.Table {
 	return t
 }
 
+// beside are what a figure shows besides its series, as points: the records of a rug and
+// the counts below the X axis.
+func beside(f report.Figure) (points []report.Point) {
+	for _, r := range f.Rug {
+		p := report.At("", r.X, math.NaN())
+		p.N, p.Note = r.Without+r.With, fmt.Sprintf("records: %d spawned", r.With)
+		points = append(points, p)
+	}
+	for _, row := range f.Below {
+		for i, x := range row.X {
+			p := report.At("", x, math.NaN())
+			p.N, p.Note = row.N[i], row.Name
+			points = append(points, p)
+		}
+	}
+	return points
+}
+
 // funnelNumbers lists the points of the first series, then the limits of the others
 // side by side, one row a place on the X axis.
 func funnelNumbers(f report.Figure) report.Table {
@@ -126,6 +152,70 @@ func funnelNumbers(f report.Figure) report.Table {
 				remark = Remark(f.Series[0].Points[i])
 			}
 			t.Rows[i] = append(t.Rows[i], report.T(remark))
+		}
+	}
+	return t
+}
+
+// calendarNumbers lists the days on which a calendar shows anything: the marks in one
+// column, a column for each row that lies behind, and the values of the strips.
+func calendarNumbers(f report.Figure) report.Table {
+	t := report.Table{ID: f.ID + "-numbers", Title: "Numbers behind: " + f.Title,
+		Columns: []report.Column{{Name: "Day", Format: report.Day, Key: true}, {Name: or(f.Y.Label, "What")}}}
+	at := map[float64]int{}
+	var days []float64
+	for _, s := range f.Series {
+		for _, p := range s.Points {
+			if _, known := at[p.X]; !known && !math.IsNaN(p.X) {
+				at[p.X] = 0
+				days = append(days, p.X)
+			}
+		}
+	}
+	slices.Sort(days)
+	for i, d := range days {
+		at[d] = i
+		t.Rows = append(t.Rows, []report.Cell{report.D(report.DayOf(d)), report.T("")})
+	}
+	column := func(c report.Column, s report.Series, of func(report.Point) report.Cell, nothing report.Cell) {
+		t.Columns = append(t.Columns, c)
+		for i := range t.Rows {
+			t.Rows[i] = append(t.Rows[i], nothing)
+		}
+		for _, p := range s.Points {
+			if !math.IsNaN(p.X) {
+				t.Rows[at[p.X]][len(t.Columns)-1] = of(p)
+			}
+		}
+	}
+	for _, s := range f.Series {
+		switch {
+		case s.Behind:
+			column(report.Column{Name: s.Name, Format: report.Yes}, s, func(report.Point) report.Cell { return report.N(report.Yes, 1) }, report.Cell{Format: report.Yes, Empty: true})
+		case s.Strip.Label == "":
+			for _, p := range s.Points {
+				if math.IsNaN(p.X) {
+					continue
+				}
+				name := s.Name
+				if p.N > 1 {
+					name = fmt.Sprintf("%s ×%d", name, p.N)
+				}
+				if c := &t.Rows[at[p.X]][1]; c.Text == "" {
+					*c = report.T(name)
+				} else {
+					c.Text += ", " + name
+				}
+			}
+		default:
+			fm := AxisFormat(s.Strip)
+			number := func(y float64) report.Cell { return report.N(fm, y) }
+			name := s.Strip.Label + ", " + s.Name
+			column(report.Column{Name: name, Unit: s.Strip.Unit, Format: fm}, s, func(p report.Point) report.Cell { return number(p.Y) }, number(math.NaN()))
+			if anyPoint(s.Points, func(p report.Point) bool { return !math.IsNaN(p.YLo) || !math.IsNaN(p.YHi) }) {
+				column(report.Column{Name: name + ", lowest", Unit: s.Strip.Unit, Format: fm}, s, func(p report.Point) report.Cell { return number(p.YLo) }, number(math.NaN()))
+				column(report.Column{Name: name + ", highest", Unit: s.Strip.Unit, Format: fm}, s, func(p report.Point) report.Cell { return number(p.YHi) }, number(math.NaN()))
+			}
 		}
 	}
 	return t

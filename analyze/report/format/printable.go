@@ -1,66 +1,6 @@
 package format
 
-import (
-	"fmt"
-	"strings"
-	"unicode"
-	"unicode/utf8"
-)
+import "gravid/ingest/printable"
 
-// Printable is s on one line and safe to show: line breaks and tabs become a
-// space, several in a row one; control characters (a terminal acts on them), the
-// marks that turn the direction of writing round (they can make a line read
-// otherwise than it is), invisible tag characters and bytes that are no UTF-8
-// become visible escapes such as \x1b and \u202e. All other text stays.
-func Printable(s string) string {
-	if plain(s) {
-		return s
-	}
-	var b strings.Builder
-	for i := 0; i < len(s); {
-		r, size := utf8.DecodeRuneInString(s[i:])
-		switch {
-		case r == utf8.RuneError && size == 1:
-			fmt.Fprintf(&b, `\x%02x`, s[i])
-		case r == '\n' || r == '\t' || r == '\r' || r == '\u2028' || r == '\u2029' || r == '\u0085':
-			if !strings.HasSuffix(b.String(), " ") {
-				b.WriteByte(' ')
-			}
-		case r < 0x80 && unicode.IsControl(r):
-			fmt.Fprintf(&b, `\x%02x`, r)
-		case r > 0xffff && acting(r):
-			fmt.Fprintf(&b, `\U%08x`, r)
-		case acting(r):
-			fmt.Fprintf(&b, `\u%04x`, r)
-		default:
-			b.WriteRune(r)
-		}
-		i += size
-	}
-	return strings.TrimSpace(b.String())
-}
-
-// plain is the quick way out for most text.
-func plain(s string) bool {
-	for i := 0; i < len(s); i++ {
-		if s[i] < ' ' || s[i] >= 0x7f {
-			return false
-		}
-	}
-	return s == "" || s[0] != ' ' && s[len(s)-1] != ' '
-}
-
-// acting reports whether a rune acts on the text around it instead of being seen.
-func acting(r rune) bool {
-	switch {
-	case unicode.IsControl(r):
-		return true
-	case r >= 0x202a && r <= 0x202e, r >= 0x2066 && r <= 0x2069: // embeddings, overrides, isolates
-		return true
-	case r >= 0xfff9 && r <= 0xfffb: // interlinear annotation
-		return true
-	case r >= 0xe0000 && r <= 0xe0fff: // tags and variation selectors beyond the first 16
-		return true
-	}
-	return r == 0xfeff || r == 0x200b || r == 0x2060 || r == 0xfffe || r == 0xffff
-}
+// Printable is s on one line and safe to show; see printable.Line.
+func Printable(s string) string { return printable.Line(s) }

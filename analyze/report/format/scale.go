@@ -82,6 +82,38 @@ func YScale(f report.Figure, n int) Scale {
 	return newScale(f.Y, core, values, n)
 }
 
+// Strips are the strips of a Calendar in the order of their first series, each with the
+// places of its series in the figure.
+func Strips(f report.Figure) (axes []report.Axis, series [][]int) {
+	for i, s := range f.Series {
+		if s.Strip.Label == "" {
+			continue
+		}
+		k := slices.Index(axes, s.Strip)
+		if k < 0 {
+			k = len(axes)
+			axes, series = append(axes, s.Strip), append(series, nil)
+		}
+		series[k] = append(series[k], i)
+	}
+	return axes, series
+}
+
+// StripScale is the scale of one strip of a Calendar, with about n ticks.
+func StripScale(f report.Figure, strip report.Axis, n int) Scale {
+	var core, values []float64
+	for _, s := range f.Series {
+		if s.Strip != strip {
+			continue
+		}
+		for _, p := range s.Points {
+			core = append(core, p.Y)
+			values = append(values, p.YLo, p.YHi)
+		}
+	}
+	return newScale(strip, core, values, n)
+}
+
 // newScale makes a scale for the points in core and the interval ends and marks
 // in values. On a log axis interval ends more than a hundredfold beyond the
 // points do not stretch it: they run to the edge.

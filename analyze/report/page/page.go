@@ -85,6 +85,7 @@ type section struct {
 
 type figure struct {
 	ID, Title, Caption string
+	Records            string // where they are; empty for nowhere
 	Wide, Narrow       template.HTML
 	Numbers            table
 }
@@ -147,6 +148,7 @@ func (o Options) section(s report.Section) section {
 		numbers.Title = ""
 		out.Figures = append(out.Figures, figure{
 			ID: id, Title: format.Printable(f.Title), Caption: format.Printable(f.Caption),
+			Records: showCell(report.Cell{Link: f.Records}, "").Href,
 			// package chart escapes all text that it draws
 			Wide:    template.HTML(chart.SVG(f, chart.Options{Width: 720, ID: id + ":w"})),
 			Narrow:  template.HTML(chart.SVG(f, chart.Options{Width: 328, ID: id + ":n"})),

@@ -159,9 +159,9 @@ func TestFirstScreen(t *testing.T) {
 
 func TestFiguresHaveTheirNumbers(t *testing.T) {
 	html := write(t, reporttest.Season(), page.Options{})
-	assert.Equal(t, 7, strings.Count(html, "<figure"), "the sample has 7 figures")
-	assert.Equal(t, 14, strings.Count(html, "<svg"), "one drawing for wide and one for narrow screens")
-	assert.Equal(t, 7, strings.Count(html, `<details class="numbers">`))
+	assert.Equal(t, 8, strings.Count(html, "<figure"), "the sample has 8 figures")
+	assert.Equal(t, 16, strings.Count(html, "<svg"), "one drawing for wide and one for narrow screens")
+	assert.Equal(t, 8, strings.Count(html, `<details class="numbers">`))
 	assert.Contains(t, html, `id="triggers/differences-numbers"`)
 }
 

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"gravid/analyze/report"
@@ -25,8 +26,16 @@ func (p *printer) figure(f report.Figure) {
 			return
 		}
 	}
+	below := f.Below
+	f.Rug, f.Below = nil, nil // the rug is for the eye; counts are written as a line
 	t := format.Numbers(f)
 	t.Title, t.Note = f.Title, f.Caption
+	defer p.below(f, below)
+	if f.Kind == report.Calendar { // the days with a mark alone
+		t.Rows = slices.DeleteFunc(t.Rows, func(row []report.Cell) bool { return row[1].Text == "" })
+		p.listed(filled(t), listed)
+		return
+	}
 	if f.Kind != report.Funnel || len(f.Series) < 2 {
 		p.listed(t, listed)
 		return
@@ -43,6 +52,17 @@ func (p *printer) figure(f report.Figure) {
 		limits.Rows[i] = limits.Rows[i][1:]
 	}
 	p.listed(limits, fewLimits)
+}
+
+// below writes the rows of counts that stand below the X axis of a drawing.
+func (p *printer) below(f report.Figure, rows []report.CountRow) {
+	for _, r := range rows {
+		parts := make([]string, len(r.X))
+		for i, x := range r.X {
+			parts[i] = fmt.Sprintf("%d at %s", r.N[i], strconv.FormatFloat(x, 'g', -1, 64))
+		}
+		p.dim(r.Name + ", by " + format.AxisLabel(f.X) + ": " + strings.Join(parts, ", "))
+	}
 }
 
 // listed writes the numbers of a figure, or an even choice of at most so many.

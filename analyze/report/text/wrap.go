@@ -46,6 +46,9 @@ func wrap(s string, w int) []string {
 		if used > 0 {
 			lines = append(lines, line)
 		}
+		if strings.HasPrefix(word, messageStart) {
+			word, n = " "+word, n+1
+		}
 		for n > w {
 			head := fitting(word, w)
 			lines = append(lines, head)
@@ -59,6 +62,10 @@ func wrap(s string, w int) []string {
 	}
 	return lines
 }
+
+// messageStart is how the program's messages begin. No line of an answer does, since a
+// text of a keeper's could be broken there and be taken for a message.
+const messageStart = "gravid:"
 
 // fitting is the longest beginning of word that fits w columns, at least one character.
 func fitting(word string, w int) string {

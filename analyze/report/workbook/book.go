@@ -41,6 +41,7 @@ type sheet struct {
 	repeat  int    // the row repeated on each printed page; 0 for none
 	links   int
 	printed int // the last row that is printed; 0 means all
+	across  int // columns that are printed; 0 means all
 }
 
 // A value is what a cell holds: a text, or a number where text is empty and

@@ -117,6 +117,14 @@ func (d *drawing) scattered(c *excelize.Chart, sheet string) {
 	c.XAxis.TickLabelPosition = excelize.ChartTickLabelLow
 	c.YAxis = valueAxis(d.figure.Y, d.y)
 	c.YAxis.TickLabelPosition = excelize.ChartTickLabelLow
+	if d.days {
+		c.XAxis.None, c.XAxis.MajorGridLines = true, false
+		c.XAxis.Title = excelize.ChartTitle{} // months stand at the foot, and the years in the title of the figure
+		c.YAxis.Title = excelize.ChartTitle{} // it stands above the plot
+	}
+	if d.bare {
+		c.YAxis.None, c.YAxis.MajorGridLines = true, false
+	}
 }
 
 func valueAxis(a report.Axis, s *format.Scale) excelize.ChartAxis {
@@ -167,6 +175,11 @@ func (d *drawing) edit(part []byte) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
+	if d.days {
+		if part, err = d.alike(part); err != nil {
+			return nil, err
+		}
+	}
 	if d.log {
 		part = bytes.ReplaceAll(part, []byte(`<crosses val="autoZero">`), []byte(`<crosses val="min">`))
 	}
@@ -176,9 +189,17 @@ func (d *drawing) edit(part []byte) ([]byte, error) {
 	return insertBefore(part, "<view3D>", []byte(`<autoTitleDeleted val="1"></autoTitleDeleted>`))
 }
 
+// alike gives the plot the place that it has in all charts of a calendar, so that equal
+// days stand below each other.
+func (d *drawing) alike(part []byte) ([]byte, error) {
+	above, below, high := 30.0, 8.0, float64(d.height) // pixels, for the line above the plot and the edge below
+	layout := fmt.Sprintf(`<layout><manualLayout><layoutTarget val="inner"></layoutTarget><xMode val="edge"></xMode><yMode val="edge"></yMode><x val="0.06"></x><y val="%.3f"></y><w val="0.92"></w><h val="%.3f"></h></manualLayout></layout>`, above/high, (high-above-below)/high)
+	return insertBefore(part, "<scatterChart>", []byte(layout))
+}
+
 // nameLabel is the label of a point that shows the name of its series, on the side
 // named for %s.
-const nameLabel = `<dLbls><spPr><a:noFill></a:noFill></spPr><txPr><a:bodyPr></a:bodyPr><a:p><a:pPr><a:defRPr sz="900"><a:solidFill><a:srgbClr val="` + ink + `"></a:srgbClr></a:solidFill><a:latin typeface="` + face + `"></a:latin></a:defRPr></a:pPr><a:endParaRPr lang="en-US"></a:endParaRPr></a:p></txPr><dLblPos val="%s"></dLblPos><showLegendKey val="0"></showLegendKey><showVal val="0"></showVal><showCatName val="0"></showCatName><showSerName val="1"></showSerName><showPercent val="0"></showPercent><showBubbleSize val="0"></showBubbleSize></dLbls>`
+const nameLabel = `<dLbls><spPr><a:noFill></a:noFill></spPr><txPr><a:bodyPr wrap="none"></a:bodyPr><a:p><a:pPr><a:defRPr sz="900"><a:solidFill><a:srgbClr val="` + ink + `"></a:srgbClr></a:solidFill><a:latin typeface="` + face + `"></a:latin></a:defRPr></a:pPr><a:endParaRPr lang="en-US"></a:endParaRPr></a:p></txPr><dLblPos val="%s"></dLblPos><showLegendKey val="0"></showLegendKey><showVal val="0"></showVal><showCatName val="0"></showCatName><showSerName val="1"></showSerName><showPercent val="0"></showPercent><showBubbleSize val="0"></showBubbleSize></dLbls>`
 
 // nameBeside gives named points their label: the library has none for charts of
 // points.
@@ -187,7 +208,7 @@ func (d *drawing) nameBeside(part []byte) ([]byte, error) {
 	series := bytes.Split(part, []byte(begins))
 	gone := ""
 	for k, l := range d.lines {
-		if l.point {
+		if l.point || l.unlabelled && (d.days || len(d.figure.Rug) > 0) {
 			gone += fmt.Sprintf(`<legendEntry><idx val="%d"></idx><delete val="1"></delete></legendEntry>`, k)
 		}
 		if l.beside == "" {

@@ -29,6 +29,8 @@ type drawing struct {
 	explains string        // how to read it; shown above the plot
 	log      bool
 	lying    bool // bars that lie down
+	days     bool // the X axis counts days
+	bare     bool // the Y axis has no numbers
 }
 
 // A line is one series of a chart: a block of aid rows and how it looks.
@@ -54,6 +56,7 @@ const chartWidth = 1000 // pixels as the library counts them; about an eighth le
 var (
 	colours = []string{accent, ink, "84919A", tone, soft}
 	fills   = []string{accent, pale, soft, tone, paler}
+	edges   = []string{tone, "84919A", rule, pale, "84919A"} // of the bands round lines
 	dashes  = []excelize.LineDashType{excelize.LineDashSolid, excelize.LineDashDash, excelize.LineDashSysDot, excelize.LineDashLgDashDot, excelize.LineDashSysDash}
 	markers = []string{"circle", "square", "diamond", "triangle"}
 )
@@ -61,14 +64,19 @@ var (
 // figure lays out a figure: its title, room for the chart, its caption.
 func (s *sheet) figure(f report.Figure) {
 	s.next++
-	d := draw(f)
-	if d != nil {
-		s.keepTogether(d.height + 3*rowPixels)
+	all := draw(f)
+	if len(all) > 0 {
+		high := 0 // those of a calendar are read together
+		for _, d := range all {
+			high += d.height
+		}
+		s.keepTogether(high + 3*rowPixels)
 	}
 	s.prose(f.Title, look{role: heading}, 12)
-	if d == nil {
+	if len(all) == 0 {
 		s.prose("No numbers to draw.", look{role: caption}, 9)
-	} else {
+	}
+	for _, d := range all {
 		d.row, d.rows = s.next, (d.height+rowPixels-1)/rowPixels
 		for r := range d.rows {
 			s.heights[d.row+r] = rowSize
@@ -77,6 +85,10 @@ func (s *sheet) figure(f report.Figure) {
 		s.charts = append(s.charts, d)
 	}
 	s.prose(f.Caption, look{role: caption}, 9)
+	if f.Records != "" {
+		s.putLink(s.next, 1, text("The records of the season ›"), look{role: back}, f.Records)
+		s.next++
+	}
 }
 
 // keepTogether begins a printed page with the next row, where what comes, so many
@@ -84,11 +96,7 @@ func (s *sheet) figure(f report.Figure) {
 // lying, and a sheet made to fit its width.
 func (s *sheet) keepTogether(pixels int) {
 	const across, down = 1026.0, 640.0 // pixels that the margins leave
-	wide := 0
-	for col := 1; col <= s.lastColumn(); col++ {
-		wide += s.pixels(col)
-	}
-	page := down * math.Max(float64(wide)/across, 1)
+	page := down * math.Max(float64(s.pixelsTo(s.lastColumn()))/across, 1)
 	from := 1
 	if len(s.breaks) > 0 {
 		from = s.breaks[len(s.breaks)-1]
@@ -104,8 +112,19 @@ func (s *sheet) keepTogether(pixels int) {
 	}
 }
 
-// draw puts a figure into the form of a chart; nil where it has nothing to draw.
-func draw(f report.Figure) *drawing {
+// pixelsTo is how wide the columns up to one are.
+func (s *sheet) pixelsTo(last int) (wide int) {
+	for col := 1; col <= last; col++ {
+		wide += s.pixels(col)
+	}
+	return wide
+}
+
+// draw puts a figure into the form of charts; none where it has nothing to draw.
+func draw(f report.Figure) []*drawing {
+	if f.Kind == report.Calendar {
+		return calendars(f)
+	}
 	d := &drawing{figure: f, height: 360, log: f.X.Log || f.Y.Log}
 	switch f.Kind {
 	case report.Forest:
@@ -121,7 +140,17 @@ func draw(f report.Figure) *drawing {
 	if len(d.body) == 0 {
 		return nil
 	}
-	return d
+	return []*drawing{d}
+}
+
+// endPrint ends the printed part, where it has not ended yet, and writes what comes.
+func (s *sheet) endPrint(what string) {
+	if s.printed == 0 {
+		s.printed = s.next - 1
+	}
+	s.next += 2
+	s.put(s.next, 1, text(what), look{role: aid})
+	s.next++
 }
 
 // aids lays the aids of all charts out below the printed part.
@@ -129,10 +158,7 @@ func (s *sheet) aids() {
 	if len(s.charts) == 0 {
 		return
 	}
-	s.printed = s.next - 1
-	s.next += 2
-	s.put(s.next, 1, text("What the charts above are drawn from (not printed)"), look{role: aid})
-	s.next++
+	s.endPrint("What the charts above are drawn from (not printed)")
 	for _, d := range s.charts {
 		s.next++
 		d.at = s.next
@@ -142,7 +168,11 @@ func (s *sheet) aids() {
 		for _, row := range d.body {
 			s.next++
 			for j, v := range row {
-				s.put(s.next, j+1, v, look{role: aid})
+				l := look{role: aid}
+				if d.days && j == 1 {
+					l.number = "yyyy-mm-dd"
+				}
+				s.put(s.next, j+1, v, l)
 			}
 		}
 		s.next++
@@ -324,6 +354,7 @@ func (d *drawing) plane() {
 		d.body = nil
 		return
 	}
+	d.rug()
 	for _, m := range f.MarksX {
 		if xs.Beyond(m.At) == 0 && !math.IsNaN(m.At) {
 			d.mark(m, [][2]float64{{m.At, ys.Min}, {m.At, ys.Max}})
@@ -332,6 +363,29 @@ func (d *drawing) plane() {
 	for _, m := range f.MarksY {
 		if ys.Beyond(m.At) == 0 && !math.IsNaN(m.At) {
 			d.mark(m, [][2]float64{{xs.Min, m.At}, {xs.Max, m.At}})
+		}
+	}
+}
+
+// rug adds the short lines of the records at the edges of the plot.
+func (d *drawing) rug() {
+	long := (d.y.Max - d.y.Min) / 30
+	for _, edge := range []struct {
+		name     string
+		from, to float64
+		has      func(report.RugMark) bool
+	}{
+		{"records without", d.y.Min, d.y.Min + long, func(m report.RugMark) bool { return m.Without > 0 }},
+		{"records with", d.y.Max - long, d.y.Max, func(m report.RugMark) bool { return m.With > 0 }},
+	} {
+		var xy [][2]float64
+		for _, m := range d.figure.Rug {
+			if edge.has(m) && d.x.Beyond(m.X) == 0 && !math.IsNaN(m.X) {
+				xy = append(xy, [2]float64{m.X, edge.from}, [2]float64{m.X, edge.to}, [2]float64{m.X, math.NaN()})
+			}
+		}
+		if len(xy) > 0 {
+			d.add(line{name: edge.name, colour: soft, width: 0.75, marker: "none", unlabelled: true}, xy[:len(xy)-1])
 		}
 	}
 }
@@ -370,7 +424,7 @@ func (d *drawing) series(i int, s report.Series) bool {
 		if in := withInterval(told); len(in) > 1 {
 			ends := append(d.path(in, yLow), [2]float64{in[len(in)-1].X, math.NaN()})
 			ends = append(ends, d.path(in, yHigh)...)
-			d.add(line{name: s.Name + ", low and high", colour: colour, dash: excelize.LineDashSysDash, width: 0.75, marker: "none"}, ends)
+			d.add(line{name: s.Name + ", low and high", colour: edges[i%len(edges)], dash: excelize.LineDashSysDash, width: 0.75, marker: "none"}, ends)
 		}
 	}
 	return len(told)+len(faint) > 0

@@ -82,7 +82,11 @@ func (w *writer) sheet(s *sheet) {
 	fit, lines, height := true, false, rowSize
 	w.do(w.f.SetSheetProps(s.name, &excelize.SheetPropsOptions{FitToPage: &fit, DefaultRowHeight: &height, CustomHeight: &fit}))
 	w.do(w.f.SetSheetView(s.name, 0, &excelize.ViewOptions{ShowGridLines: &lines}))
-	for col := 1; col <= s.lastColumn(); col++ {
+	last := s.lastColumn()
+	for col := range s.widths { // those of tables that are not printed
+		last = max(last, col)
+	}
+	for col := 1; col <= last; col++ {
 		name, err := excelize.ColumnNumberToName(col)
 		w.do(err)
 		w.do(w.f.SetColWidth(s.name, name, name, s.width(col)))
@@ -187,8 +191,11 @@ func spaced(s string) string {
 	return s
 }
 
-// lastColumn is the last column that tables, prose or charts lie over.
+// lastColumn is the last column that is printed: that tables, prose or charts lie over.
 func (s *sheet) lastColumn() int {
+	if s.across > 0 {
+		return s.across
+	}
 	last, _ := s.span(proseSize)
 	for _, c := range s.cells {
 		if c.look.role != aid {

@@ -11,11 +11,11 @@ import (
 	"gravid/analyze/report/format"
 )
 
-// section lays out the sheet of one section: title, answer, prose, charts,
-// tables, the charts' numbers, and last, outside the printed part, the blocks
-// that the charts are drawn from.
+// section lays out the sheet of one section: title, answer, prose, charts and
+// tables; then, outside the printed part, the charts' numbers and the blocks that
+// the charts are drawn from.
 func (b *book) section(s *sheet, sec report.Section, guide string) {
-	tables := append([]report.Table{}, sec.Tables...)
+	tables, own := append([]report.Table{}, sec.Tables...), 0
 	for _, f := range sec.Figures {
 		if n := format.Numbers(f); len(n.Rows) > 0 {
 			tables = append(tables, n)
@@ -26,9 +26,20 @@ func (b *book) section(s *sheet, sec report.Section, guide string) {
 		grids[i] = layGrid(t)
 		most := float64(widestCol)
 		if i > 0 { // the first table settles the columns, the others wrap
-			most = 20
+			most = 16
 		}
 		grids[i].widen(s, most)
+		if i < len(sec.Tables) {
+			own = max(own, len(grids[i].columns))
+		}
+	}
+	if len(grids) > 0 {
+		grids[0].fill(s)
+	}
+	s.across, _ = s.span(proseSize)
+	s.across = max(s.across, own)
+	for len(sec.Figures) > 0 && s.pixelsTo(s.across) < chartWidth {
+		s.across++
 	}
 	b.anchors[sec.ID] = spot{s.name, 1}
 	s.top(sec.Title, guide)
@@ -41,6 +52,9 @@ func (b *book) section(s *sheet, sec report.Section, guide string) {
 		s.figure(sec.Figures[i])
 	}
 	for i, t := range tables {
+		if i == len(sec.Tables) {
+			s.endPrint("The numbers of the charts (not printed)")
+		}
 		b.anchors[sec.ID+"/"+t.ID] = spot{s.name, s.next + 1}
 		s.table(t, grids[i], tableName(sec.ID, t.ID))
 	}
@@ -291,10 +305,26 @@ func (g *grid) widen(s *sheet, most float64) {
 	}
 }
 
+// fill gives what the columns of a narrow table leave of the width of prose to the last
+// column, where its text would wrap.
+func (g *grid) fill(s *sheet) {
+	last := len(g.columns)
+	if last == 0 || g.columns[last-1].wide < widestCol {
+		return
+	}
+	taken := 0.0
+	for col := 1; col <= last; col++ {
+		taken += s.width(col)
+	}
+	if left := proseSize - taken; left > 0 {
+		s.widths[last] = math.Round((s.width(last)+left)*10) / 10
+	}
+}
+
 // table lays out a titled table from the row after the next.
 func (s *sheet) table(t report.Table, g *grid, name string) {
 	s.next++
-	if len(s.charts) > 0 {
+	if len(s.charts) > 0 && s.printed == 0 {
 		s.keepTogether(7 * rowPixels)
 	}
 	s.prose(t.Title, look{role: heading}, 12)

@@ -61,7 +61,9 @@ func (l look) style() *excelize.Style {
 	}
 	switch l.role {
 	case body:
-		s.Alignment.Indent = 1
+		if l.side != right { // LibreOffice sets numbers in or not, as it happens, cell by cell
+			s.Alignment.Indent = 1
+		}
 		s.Border = []excelize.Border{{Type: "bottom", Style: 1, Color: rule}}
 	case title:
 		font.Size, font.Bold, font.Color = 16, true, accent

@@ -88,7 +88,7 @@ func dump(t *testing.T, f *excelize.File) string {
 
 func TestSheets(t *testing.T) {
 	f := open(t, write(t, reporttest.Season()))
-	assert.Equal(t, []string{"Reading guide", "Season at a glance", "Triggers", "Timing", "Eggs", "Keepers", "Attempts", "Set aside", "Methods", "Columns"}, f.GetSheetList())
+	assert.Equal(t, []string{"Reading guide", "Season at a glance", "Triggers", "Timing", "Eggs", "Keepers", "Attempts", "Set aside", "Methods", "Calendar", "Columns"}, f.GetSheetList())
 	assert.Equal(t, 0, f.GetActiveSheetIndex())
 	panes, err := f.GetPanes("Attempts")
 	require.NoError(t, err)
@@ -323,7 +323,7 @@ func TestCheckFinds(t *testing.T) {
 	for want, broken := range map[string][]byte{
 		"the sheets are":         change("xl/workbook.xml", `name="Eggs"`, `name="Egg"`),
 		"want the text":          change("xl/sharedStrings.xml", "Keeper A", "Keeper Z"),
-		"want the number":        change("xl/worksheets/sheet3.xml", "<v>103</v>", "<v>104</v>"),
+		"want the number":        change("xl/worksheets/sheet3.xml", "<v>0.034</v>", "<v>0.035</v>"),
 		"links: A2 leads to":     change("xl/worksheets/sheet3.xml", `<hyperlink ref="A2" location="&#39;Reading`, `<hyperlink ref="A2" location="&#39;Writing`),
 		"links: there are 62":    change("xl/worksheets/sheet7.xml", `</hyperlinks>`, `<hyperlink ref="Z9" location="A1"/></hyperlinks>`),
 		"want \"A":               change("xl/tables/table1.xml", `ref="A`, `ref="B`),

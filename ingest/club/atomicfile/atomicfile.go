@@ -8,7 +8,6 @@ package atomicfile
 import (
 	"bufio"
 	"errors"
-	"fmt"
 	"io"
 	"io/fs"
 	"os"
@@ -16,6 +15,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"strconv"
+	"strings"
 )
 
 // TempPrefix begins the names of files that are being written. A killed run
@@ -35,29 +35,60 @@ func Write(name string, fill func(io.Writer) error) error {
 	}
 	dir, err := os.OpenRoot(filepath.Dir(target))
 	if err != nil {
-		return err
+		return Naming(err, filepath.Dir(target), name)
 	}
 	defer dir.Close()
-	return WriteIn(dir, filepath.Base(target), fill)
+	return Naming(WriteIn(dir, filepath.Base(target), fill), filepath.Base(target), name)
 }
 
 // WriteIn writes a file inside a folder as Write does. The name is a path below
-// the folder, with forward slashes; its own folder must exist.
+// the folder, with forward slashes; its own folder must exist. Errors of the system
+// name the file that was to be written, never the temporary one.
 func WriteIn(root *os.Root, name string, fill func(io.Writer) error) error {
 	if info, err := root.Lstat(name); err == nil && !info.Mode().IsRegular() {
 		return &fs.PathError{Op: "write", Path: name, Err: errors.New("is there already and is not a plain file")}
 	}
 	temp, err := createTemp(root, path.Dir(name))
 	if err != nil {
-		return err
+		return Naming(err, temp.name, name)
 	}
 	if err := writeSync(temp.File, fill); err != nil {
-		return errors.Join(err, root.Remove(temp.name))
+		return Naming(errors.Join(err, root.Remove(temp.name)), temp.name, name)
 	}
 	if err := root.Rename(temp.name, name); err != nil {
-		return errors.Join(err, root.Remove(temp.name))
+		return Naming(errors.Join(err, root.Remove(temp.name)), temp.name, name)
 	}
 	return SyncDir(root, path.Dir(name))
+}
+
+// Naming puts the name that people know into an error of the system about a path that
+// they do not: that of a temporary file or folder, or of anything below it. Other
+// errors, also among joined ones, stay as they are.
+func Naming(err error, temp, name string) error {
+	joined, ok := err.(interface{ Unwrap() []error })
+	if ok {
+		var all []error
+		for _, e := range joined.Unwrap() {
+			all = append(all, Naming(e, temp, name))
+		}
+		return errors.Join(all...)
+	}
+	var at *fs.PathError
+	var link *os.LinkError
+	switch {
+	case errors.As(err, &at) && isAt(at.Path, temp):
+		return &fs.PathError{Op: "write", Path: name, Err: at.Err}
+	case errors.As(err, &link) && (isAt(link.Old, temp) || isAt(link.New, temp)):
+		return &fs.PathError{Op: "write", Path: name, Err: link.Err}
+	}
+	return err
+}
+
+// isAt reports whether a path is another one or lies below it. Files that were opened
+// below a folder have a path that begins with the folder's.
+func isAt(p, other string) bool {
+	p, other = strings.Trim(filepath.ToSlash(p), "/"), strings.Trim(filepath.ToSlash(other), "/")
+	return strings.Contains("/"+p+"/", "/"+other+"/")
 }
 
 // Create writes a new file inside a folder and puts it on the disk, without the
@@ -109,7 +140,7 @@ func createTemp(root *os.Root, dir string) (tempFile, error) {
 			return tempFile{f, name}, nil
 		}
 		if !errors.Is(err, fs.ErrExist) || i > 9999 {
-			return tempFile{}, fmt.Errorf("make a temporary file: %w", err)
+			return tempFile{name: name}, err
 		}
 	}
 }

@@ -2,7 +2,9 @@ package atomicfile_test
 
 import (
 	"errors"
+	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"testing"
@@ -116,4 +118,26 @@ func TestLeftoverTemp(t *testing.T) {
 		return atomicfile.Write(filepath.Join(dir, "second"), text("x"))
 	}))
 	require.Equal(t, []string{"out", "second"}, list(t, dir))
+}
+
+// TestErrorsNameTheFile: people know the file that was to be written and nothing of
+// the temporary one.
+func TestErrorsNameTheFile(t *testing.T) {
+	full := errors.New("full")
+	for _, err := range []error{
+		&fs.PathError{Op: "openat", Path: ".tmp-7-0", Err: full},
+		&fs.PathError{Op: "write", Path: "/club/season/.tmp-7-0", Err: full},
+		fmt.Errorf("write it: %w", &fs.PathError{Op: "write", Path: ".tmp-7-0/attempts.arrow", Err: full}),
+		&os.LinkError{Op: "renameat", Old: ".tmp-7-0", New: "out.csv", Err: full},
+		errors.Join(nil, &fs.PathError{Op: "sync", Path: ".tmp-7-0", Err: full}),
+	} {
+		named := atomicfile.Naming(err, ".tmp-7-0", "season/2025.xlsx")
+		require.EqualError(t, named, "write season/2025.xlsx: full")
+		require.ErrorIs(t, named, full)
+	}
+	other := &fs.PathError{Op: "read", Path: "logs/a.tmp-7-0", Err: full}
+	require.Equal(t, error(other), atomicfile.Naming(other, ".tmp-7-0", "x"))
+	require.NoError(t, atomicfile.Naming(nil, "a", "b"))
+	missing := filepath.Join(t.TempDir(), "no", "out")
+	require.ErrorContains(t, atomicfile.Write(missing, text("x")), "write "+missing+":")
 }

@@ -2,14 +2,15 @@
 // better than Arrow files. It is apart from package club because the Parquet
 // library weighs more than the rest of gravid together.
 //
-// It does not read Parquet: the library does not survive damaged files, so no
-// table is ever kept in this format.
+// Tables are never kept in this format: the library does not survive damaged files. What
+// clubs hand to each other is read by Read, from bytes whose checksum has been verified.
 package parquet
 
 import (
 	"fmt"
 	"io"
 
+	"github.com/apache/arrow/go/v15/arrow"
 	"github.com/apache/arrow/go/v15/arrow/memory"
 	"github.com/apache/arrow/go/v15/parquet"
 	"github.com/apache/arrow/go/v15/parquet/compress"
@@ -23,15 +24,28 @@ import (
 // the stored Arrow schema); table name and schema version are metadata of the
 // file. Parquet has no seconds, so times are stored in milliseconds. A nil
 // allocator is Go's own.
-func Write(w io.Writer, mem memory.Allocator, s club.Schema, t *club.Tables) (err error) {
+func Write(w io.Writer, mem memory.Allocator, s club.Schema, t *club.Tables) error {
+	out, err := NewWriter(w, mem, s.Arrow())
+	if err != nil {
+		return err
+	}
+	if err := out.Append(s, t); err != nil {
+		return err
+	}
+	return out.Close()
+}
+
+// A Writer writes a Parquet file part by part.
+type Writer struct {
+	mem memory.Allocator
+	out *pqarrow.FileWriter
+}
+
+// NewWriter begins a file with the columns and the metadata of an Arrow schema.
+func NewWriter(w io.Writer, mem memory.Allocator, schema *arrow.Schema) (*Writer, error) {
 	if mem == nil {
 		mem = memory.DefaultAllocator
 	}
-	defer func() {
-		if p := recover(); p != nil {
-			err = fmt.Errorf("write Parquet: %v", p)
-		}
-	}()
 	properties := parquet.NewWriterProperties(
 		parquet.WithAllocator(mem),
 		parquet.WithCompression(compress.Codecs.Snappy),
@@ -39,19 +53,43 @@ func Write(w io.Writer, mem memory.Allocator, s club.Schema, t *club.Tables) (er
 		parquet.WithCreatedBy("gravid"),
 	)
 	stored := pqarrow.NewArrowWriterProperties(pqarrow.WithAllocator(mem), pqarrow.WithStoreSchema())
-	out, err := pqarrow.NewFileWriter(s.Arrow(), plainWriter{w}, properties, stored)
-	if err != nil {
+	out := &Writer{mem: mem}
+	err := recovered("write", func() (err error) {
+		out.out, err = pqarrow.NewFileWriter(schema, plainWriter{w}, properties, stored)
 		return err
-	}
-	for rec, err := range s.Records(mem, t) {
+	})
+	return out, err
+}
+
+// Append adds the rows of a table, one row group for each club.BatchRows of them.
+func (w *Writer) Append(s club.Schema, t *club.Tables) error {
+	for rec, err := range s.Records(w.mem, t) {
 		if err == nil {
-			err = out.Write(rec)
+			err = w.Record(rec)
 		}
 		if err != nil {
 			return err
 		}
 	}
-	return out.Close()
+	return nil
+}
+
+// Record adds the rows of an Arrow record as a row group of their own.
+func (w *Writer) Record(rec arrow.Record) error {
+	return recovered("write", func() error { return w.out.Write(rec) })
+}
+
+// Close writes what stands at the end of a file. It does not close the file.
+func (w *Writer) Close() error { return recovered("write", w.out.Close) }
+
+// recovered runs f and turns a panic of the library into an error.
+func recovered(what string, f func() error) (err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = fmt.Errorf("%s Parquet: %v", what, p)
+		}
+	}()
+	return f()
 }
 
 // A plainWriter hides a Close method from the library, which would call it.

@@ -50,10 +50,14 @@ const worst = 1e10
 // the objective keep the climb from getting closer.
 const near = 1e-6
 
+// close is the decrement from which on a step is taken even if the objective seems to
+// fall by it, as long as the decrement falls: the gain is then of the size of rounding
+// errors, which hurt the derivatives less.
+const close = 1e-4
+
 // Maximise climbs from start, which holds at least one parameter, by Newton steps: damped (Levenberg) where the
-// objective is not concave, halved until it does not fall.
+// objective is not concave, halved until it does not fall but for rounding.
 func Maximise(f Objective, start []float64, s Settings) Result {
-	n := len(start)
 	if s.MaxSteps == 0 {
 		s.MaxSteps = 100
 	}
@@ -63,9 +67,9 @@ func Maximise(f Objective, start []float64, s Settings) Result {
 	if s.MaxMove == 0 {
 		s.MaxMove = 5
 	}
-	r := Result{Theta: append([]float64(nil), start...), Grad: make([]float64, n), Hess: mat.NewSymDense(n, nil)}
-	for ; ; r.Steps++ {
-		r.evaluate(f)
+	r, next := newResult(start), newResult(start)
+	r.evaluate(f)
+	for before := math.Inf(1); ; r.Steps++ {
 		move, decrement := r.direction()
 		concave := r.Covariance != nil
 		if math.IsNaN(r.Value) || math.IsInf(r.Value, 0) || move == nil || math.IsNaN(decrement) {
@@ -79,11 +83,22 @@ func Maximise(f Objective, start []float64, s Settings) Result {
 			r.Below = true
 			return r
 		}
-		if r.Steps == s.MaxSteps || !r.walk(f, move, s.MaxMove) {
+		slack := 1e-14 * math.Abs(r.Value)
+		if concave && decrement <= close && decrement < before {
+			slack = math.MaxFloat64
+		}
+		stuck := concave && decrement <= near && decrement > before/2
+		before = decrement
+		if r.Steps == s.MaxSteps || stuck || !r.walk(f, move, s.MaxMove, slack, &next) {
 			r.Converged = concave && decrement <= near
 			return r
 		}
 	}
+}
+
+func newResult(theta []float64) Result {
+	n := len(theta)
+	return Result{Theta: append([]float64(nil), theta...), Grad: make([]float64, n), Hess: mat.NewSymDense(n, nil)}
 }
 
 func (r *Result) evaluate(f Objective) {
@@ -160,25 +175,27 @@ func covariance(chol *mat.Cholesky, scale []float64) *mat.SymDense {
 	return c
 }
 
-// walk moves theta along the step, halved until the objective does not fall,
-// and reports whether it moved.
-func (r *Result) walk(f Objective, move []float64, most float64) bool {
+// walk moves theta along the step, halved until the objective does not fall by
+// more than slack, and reports whether it moved. Derivatives are worked out with the value, as most steps
+// are taken as they are. next is room for them.
+func (r *Result) walk(f Objective, move []float64, most, slack float64, next *Result) bool {
 	size := 1.0
 	for _, m := range move {
 		size = math.Min(size, most/math.Abs(m))
 	}
-	slack := 1e-14 * math.Abs(r.Value)
-	next := make([]float64, len(move))
 	for try := 0; try < 40; try++ {
-		for i := range next {
-			next[i] = r.Theta[i] + size*move[i]
+		for i := range next.Theta {
+			next.Theta[i] = r.Theta[i] + size*move[i]
 		}
-		if v := f(next, nil, nil); v >= r.Value-slack && !math.IsInf(v, 1) {
-			moved := v > r.Value
-			for i := range next {
-				moved = moved || math.Abs(next[i]-r.Theta[i]) > 1e-15*math.Abs(r.Theta[i])
+		if next.evaluate(f); next.Value >= r.Value-slack && !math.IsInf(next.Value, 1) {
+			moved := next.Value > r.Value
+			for i, t := range next.Theta {
+				moved = moved || math.Abs(t-r.Theta[i]) > 1e-15*math.Abs(r.Theta[i])
 			}
-			copy(r.Theta, next)
+			r.Theta, next.Theta = next.Theta, r.Theta
+			if moved {
+				r.Value, r.Grad, r.Hess, next.Grad, next.Hess = next.Value, next.Grad, next.Hess, r.Grad, r.Hess
+			}
 			return moved
 		}
 		size /= 2

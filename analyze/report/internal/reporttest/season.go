@@ -24,7 +24,7 @@ func Season() *report.Document {
 			{Label: "Not read", Value: cell(report.I(23), "#set-aside/rows"), Note: "rows set aside, each with its reason and its fix"},
 			{Label: "Season", Value: report.T("2026-01-01 to 2026-09-30")},
 		},
-		Sections: []report.Section{glance(), triggers(), timing(), eggs(), keepers(), attempts(60), setAside(), methods()},
+		Sections: []report.Section{glance(), triggers(), timing(), eggs(), keepers(), attempts(60), setAside(), methods(), calendar()},
 		Terms: []report.Term{
 			{Word: "linked, and enough to matter", Meaning: "the whole interval lies beyond the margin the club calls worth acting on, here 10 of 100 attempts"},
 			{Word: "linked, size unclear", Meaning: "the interval leaves out 0 but not the margin"},
@@ -87,6 +87,46 @@ func glance() report.Section {
 		},
 		Tables: []report.Table{species}, Figures: []report.Figure{bars},
 	}
+}
+
+// calendar is a year of two species with a gap in the pressure and few temperatures.
+func calendar() report.Section {
+	first := report.DayNumber(day(2026, 1, 1))
+	f := report.Figure{
+		ID: "calendar", Kind: report.Calendar, Records: "#attempts", Title: "Spawnings came in spring and autumn",
+		Caption: "Each mark is a day with a spawning.", Alt: "Corydoras paleatus 14, Danio rerio 20 spawnings.",
+		X: report.Axis{Label: "2026", Format: report.Day, Min: first, Max: report.DayNumber(day(2027, 1, 1))}, Y: report.Axis{Label: "Spawnings"},
+	}
+	row := func(name string, n, step int, behind bool) {
+		s := report.Series{Name: name, Behind: behind}
+		for i := range n {
+			p := report.At("", first+float64((i*step+i*i)%365), nan)
+			p.N = 1 + i%4/3
+			s.Points = append(s.Points, p)
+		}
+		f.Series = append(f.Series, s)
+	}
+	row("Corydoras paleatus", 14, 17, false)
+	row("Danio rerio", 20, 11, false)
+	row("fall of 5 hPa or more", 30, 7, true)
+	pressure := report.Series{Name: "mean of the day", Strip: report.Axis{Label: "Air pressure", Unit: "hPa"}}
+	water := report.Series{Name: "loggers", Strip: report.Axis{Label: "Water temperature", Unit: "°C"}}
+	written := report.Series{Name: "written down", Strip: water.Strip, Unjoined: true}
+	for i := range 365 {
+		p := report.At("", first+float64(i), math.Round(10130+120*math.Sin(float64(i)*0.7)+60*math.Sin(float64(i)*0.11))/10)
+		p.YLo, p.YHi = p.Y-3, p.Y+3
+		if i < 100 || i > 120 {
+			pressure.Points = append(pressure.Points, p)
+		}
+		if i%3 == 0 && i > 200 {
+			water.Points = append(water.Points, report.At("", first+float64(i), 24+float64(i%7)/10))
+		}
+		if i%29 == 4 {
+			written.Points = append(written.Points, report.At("", first+float64(i), 22+float64(i%5)))
+		}
+	}
+	f.Series = append(f.Series, pressure, water, written)
+	return report.Section{ID: "calendar", Title: "Calendar", Lead: "34 spawnings by day, with the weather and the water.", Figures: []report.Figure{f}}
 }
 
 func triggers() report.Section {
@@ -159,6 +199,7 @@ func timing() report.Section {
 		Alt:     "Hatched: 0 until day 2, 52 % by day 4, 71 % by day 7. Lost to fungus: 19 % by day 7. Eaten: 6 %.",
 		X:       report.Axis{Label: "Days after laying", Unit: "days", Format: report.Decimal},
 		Y:       report.Axis{Label: "Share of clutches", Format: report.Share, Min: 0, Max: 1},
+		Below:   []report.CountRow{{Name: "Clutches still on the way", X: []float64{0, 1, 2, 3, 4, 5, 6, 7}, N: []int{42, 40, 38, 27, 15, 9, 5, 2}}},
 	}
 	add := func(name string, points ...[4]float64) {
 		s := report.Series{Name: name}
@@ -180,6 +221,9 @@ func timing() report.Section {
 		Alt:     "The median falls from 5.9 days at 20 °C to 2.6 days at 27 °C.",
 		X:       report.Axis{Label: "Temperature", Unit: "°C"}, Y: report.Axis{Label: "Days to hatching", Unit: "days"},
 		MarksY: []report.Mark{{At: 4, Label: "first food ready"}},
+	}
+	for i := range 24 {
+		curve.Rug = append(curve.Rug, report.RugMark{X: 20 + float64(i*i%29)/4, Without: i % 3, With: i % 2})
 	}
 	s := report.Series{Name: "median"}
 	for i := range 29 {

@@ -92,6 +92,19 @@ func Figures() *report.Document {
 		p.YLo, p.YHi = 1-3/n, 1+30/n
 		limits.Points = append(limits.Points, p)
 	}
+	days := report.Figure{ID: "days", Kind: report.Calendar, Title: "Three years without ends, with names that are too long", X: report.Axis{Label: "years", Format: report.Day}}
+	for k := range 12 {
+		s := dots(9, func(i int) report.Point { return report.At("", 20000+float64(i*117+k), nan) })[0]
+		s.Name, s.Behind = strings.Repeat("a long name of a species ", 1+k%3), k%5 == 4
+		days.Series = append(days.Series, s)
+	}
+	for k := range 3 {
+		s := dots(400, func(i int) report.Point {
+			return report.At("", 20000+float64(i*(k+1)), []float64{1, nan, inf, -3, 2}[(i/9+k)%5])
+		})[0]
+		s.Name, s.Strip, s.Unjoined = "values with gaps", report.Axis{Label: fmt.Sprintf("Strip %d", k/2)}, k == 1
+		days.Series = append(days.Series, s)
+	}
 	return &report.Document{Title: "Figures that are hard to draw", Sections: []report.Section{{ID: "hard", Title: "Hard", Figures: []report.Figure{
 		{ID: "no-series", Kind: report.Forest, Title: "No series at all"},
 		{ID: "no-points", Kind: report.Steps, Title: "A series without points", Series: []report.Series{{Name: "nothing"}}},
@@ -111,7 +124,8 @@ func Figures() *report.Document {
 		{ID: "many-bars", Kind: report.Bars, Title: "Forty bars", Series: dots(40, func(i int) report.Point {
 			return report.At(fmt.Sprintf("week %d of the year", i+1), 0, float64(i*17%23))
 		})},
-		many, pairs, log,
+		many, pairs, log, days,
+		{ID: "no-days", Kind: report.Calendar, Title: "A calendar without a day", Series: dots(1, func(int) report.Point { return report.At("", nan, 1) })},
 		{ID: "huddle", Kind: report.Funnel, Title: "Forty named points near each other", Y: report.Axis{Max: 3}, MarksY: []report.Mark{{At: 1, Label: "as expected"}},
 			Series: append(dots(40, func(i int) report.Point {
 				return report.At(fmt.Sprintf("Keeper %d", i+1), 20+float64(i%7), 1+float64(i%5)/10)
