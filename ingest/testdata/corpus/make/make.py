@@ -7,6 +7,7 @@ import blind_one_b
 import blind_five
 import blind_four
 import blind_nine
+import blind_ten
 import blind_eight
 import blind_seven
 import blind_six
@@ -18,7 +19,7 @@ import logs_hard
 import logs_layouts
 import logs_loggers
 
-MODULES = [blind_one_a, blind_one_b, blind_two, blind_three, blind_four, blind_five, blind_six, blind_seven, blind_eight, blind_nine, logs_attempts, logs_books, logs_layouts, logs_loggers, logs_hard]
+MODULES = [blind_one_a, blind_one_b, blind_two, blind_three, blind_four, blind_five, blind_six, blind_seven, blind_eight, blind_nine, blind_ten, logs_attempts, logs_books, logs_layouts, logs_loggers, logs_hard]
 
 for module in MODULES:
     for make in module.LOGS:
