@@ -35,7 +35,7 @@ const (
 var pending = map[string]string{}
 
 // blindSet begins the names of logs that were written, with the tables expected of
-// them, before this program had read them: b1- to b9-, one a round of mending.
+// them, before this program had read them: b1- to b10-, one a round of mending.
 var blindSet = regexp.MustCompile(`^b[0-9]+`)
 
 // corpusClub lays a case of the corpus down as a club folder.

@@ -77,9 +77,19 @@ func Parse(text string, o Options) Entry {
 	var e Entry
 	for _, clause := range clauses(text) {
 		e.clause(clause, o)
+		if c := newClause(clause); c.tags.has(doubt) && !c.tags.has(ofClutch...) && !aboutNumber.MatchString(clause) && e.Unsure == "" && slices.ContainsFunc(e.Events, ofYoung) {
+			e.unsure(c, "it is not said for certain")
+			e.Events = slices.DeleteFunc(e.Events, ofYoung)
+		}
 	}
 	return e
 }
+
+// aboutNumber is a doubt about how many, and not about whether.
+var aboutNumber = regexp.MustCompile(`(?i)\b(?:how many|number|count|wie ?viele|anzahl|zahl|combien|nombre|cu[aá]ntos|n[uú]mero|fertile|befruchtet|f[eé]cond|f[eé]rtil)`)
+
+// ofYoung reports whether an event is one of eggs or young that were seen.
+func ofYoung(ev Event) bool { return ev.Kind == Eggs || ev.Kind == Hatched || ev.Kind == Swimming }
 
 // Longest is how many bytes of an entry are read at most; a longer text tells a
 // story, and gives no event.

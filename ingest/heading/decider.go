@@ -67,7 +67,7 @@ func (d *decider) countsBeside(columns []Column) {
 			f = Eggs
 		}
 		if c.Field != None && (c.Field != AttemptID || !d.gaps(c.At)) || c.Own != "" || f == None || columns[i-1].At != c.At-1 || !onlyCounts(c.Text) ||
-			slices.ContainsFunc(columns, func(o Column) bool { return o.Field == f }) || !take(d.body, c.At, c.Text, d.language).all(isCount) {
+			slices.ContainsFunc(columns, func(o Column) bool { return o.Field == f }) || !d.mostlyCounts(c.At) {
 			continue
 		}
 		c.Field = f
@@ -96,6 +96,21 @@ func (d *decider) eggsFound(columns []Column) {
 		d.say(*c, problem.Warning, problem.HeadingGuessed, fmt.Sprintf("%q is taken for the days on which eggs were found", c.Text), "look whether that is right, or name the column in the mapping")
 		return
 	}
+}
+
+// mostlyCounts reports whether most cells of a column are counts, exact or not.
+func (d *decider) mostlyCounts(at int) bool {
+	all, counts := 0, 0
+	for _, r := range d.body {
+		if at >= len(r.Cells) || r.Cells[at].Kind == source.Blank {
+			continue
+		}
+		all++
+		if n, fault := cell.CountOf(r.Cells[at], cell.Open, cell.Eggs); fault == nil && n.OK {
+			counts++
+		}
+	}
+	return 2*counts > all
 }
 
 // gaps reports whether a column is blank in some rows, as numbers of records never are.

@@ -123,6 +123,9 @@ func (m matcher) match(text string) Match {
 	}
 	out := Match{Text: text}
 	for _, r := range all {
+		if onlyCounts(r.name) {
+			continue // "wie viele" is no slip of the pen for "wie viel"
+		}
 		found, taken := known().shortened(r.name)
 		if taken == "" {
 			found, taken = known().misspelt(r.name)

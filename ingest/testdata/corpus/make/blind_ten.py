@@ -14,7 +14,7 @@ def uk_barbs():
            "system", "species", "began", "ended", "males", "females", "temperature_c", "ph", "conductivity_us_cm", "light_hours", "conditioning_days", "live_food", "spawned", "spawned_at", "eggs", "fertile", "hatch_to", "loss", "notes")
     S = dict(species="Puntius titteya", system="B2", live_food="*", conductivity_us_cm="*")
     p.ac(["B2", "Puntius titteya", "11/01/2025", "18/01/2025", "2", "2", "25", "6.4", "180", "10", "14", "yes", "success", "13/01/2025", "120", "100", "14/01/2025", "", "java moss"], began="2025-01-11", ended="2025-01-18", males=2, females=2, temperature_c=25, ph=6.4, light_hours=10, conditioning_days=14, spawned=True, spawned_at="2025-01-13", eggs=120, fertile=100, hatch_to="2025-01-14", notes="java moss", **S)
-    p.ac(["B2", "Puntius titteya", "01/02/2025", "08/02/2025", "2", "2", "24", "6.5", "190", "10", "7", "no", "not", "", "", "", "", "", ""], began="2025-02-01", ended="2025-02-08", males=2, females=2, temperature_c=24, ph=6.5, light_hours=10, conditioning_days=7, spawned=False, **S)
+    p.ac(["B2", "Puntius titteya", "01/02/2025", "08/02/2025", "2", "2", "24", "6.5", "190", "10", "7", "no", "not", "", "", "", "", "", ""], began="2025-02-01", ended="2025-02-08", males=2, females=2, temperature_c=24, ph=6.5, light_hours=10, conditioning_days=7, spawned="*", clutch=False, **S)
     p.ac(["B2", "Puntius titteya", "22/02/2025", "01/03/2025", "2", "2", "25", "6.4", "185", "10", "14", "yes", "success", "24/02/2025", "umpteen", "", "", "eaten by the parents", ""], d="O:NUM:eggs", began="2025-02-22", ended="2025-03-01", males=2, females=2, temperature_c=25, ph=6.4, light_hours=10, conditioning_days=14, spawned=True, spawned_at="2025-02-24", loss="eaten by parents", **S)
     return log
 
