@@ -113,23 +113,19 @@ func hushed(seed uint64, without, with float64, hide int) Answer {
 	return k.Matter("Danio rerio", trigger)
 }
 
-// A link that the blanks alone can have made is none to speak of; one that every filling of
-// the blanks leaves standing is.
+// A link that the blanks alone can have made is not called enough to matter; one that
+// every filling of the blanks leaves standing is.
 func TestBlanksDecide(t *testing.T) {
 	const runs = 12
 	held, links := 0, 0
 	for seed := range uint64(runs) {
 		a := hushed(seed, 0.5, 0.5, 7)
 		require.True(t, a.Checks.Missing.ByOutcome())
-		require.Equal(t, CannotTell, a.Verdict)
-		if a.Status == BlanksDecide {
+		require.NotEqual(t, Matters, a.Verdict)
+		if a.Verdict == Leans {
 			held++
-			require.NotEmpty(t, a.Reason)
-			require.Contains(t, a.NextStep, "before the outcome is known")
-			require.True(t, a.Per100.Difference.Known())
-			d := a.Per100.Difference
-			require.Greater(t, float64(d.Low), 0.0, "the attempts with the trigger written down speak for it")
-			require.Less(t, float64(a.Checks.Missing.Least), float64(d.Low))
+			require.True(t, slices.ContainsFunc(a.Notes, func(n string) bool { return strings.Contains(n, "no more is said") }))
+			require.Less(t, float64(a.Checks.Missing.Least), float64(a.Per100.Difference.Low))
 		}
 		if a := hushed(seed, 0.3, 0.8, 7); a.Verdict == Matters {
 			links++

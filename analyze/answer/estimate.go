@@ -257,7 +257,8 @@ func (c *comparison) leaveKeepersOut(f fitted) {
 // there where the attempt spawned, and as there where it did not: the last two are the
 // ends that nothing recorded rules out (Manski). Only for yes/no: a missing amount has no
 // such ends. Where the blanks hang on the outcome, a verdict stays only if all four
-// give it.
+// give it. A link is not taken away by that: blanks that hang on the outcome alone, and not
+// on the trigger as well, leave the odds ratio as it is.
 func (c *comparison) missingBounds(f fitted) {
 	b := c.answer.Checks.Missing
 	if b == nil || c.t.Kind != catalogue.YesNo {
@@ -300,14 +301,19 @@ func (c *comparison) missingBounds(f fitted) {
 	if !slices.ContainsFunc(all, func(x Num) bool { return math.IsNaN(float64(x)) }) {
 		b.Least, b.Most = slices.Min(all), slices.Max(all)
 	}
-	if b.surelyByOutcome() && weakest != c.answer.Verdict {
-		c.answer.Verdict = weakest
-		if weakest == CannotTell {
-			c.answer.Status = BlanksDecide
-			c.answer.Reason = "whether it was written down hangs on what came of it, and what the blanks may hold would change the answer"
-		}
+	if !b.surelyByOutcome() || weakest == c.answer.Verdict {
+		return
 	}
+	const may = "whether it was written down hangs on what came of it, and what the blanks may hold could change the answer"
+	if linked(c.answer.Verdict) {
+		c.answer.Verdict = Leans
+		c.answer.Notes = append(c.answer.Notes, may+": of a link no more is said than that the records show one")
+		return
+	}
+	c.answer.Status, c.answer.Verdict, c.answer.Reason = BlanksDecide, CannotTell, may
 }
+
+func linked(v Verdict) bool { return v == Matters || v == Leans }
 
 // verdictOf is the verdict that a fit gives by itself.
 func (c comparison) verdictOf(m fitted) Verdict {
@@ -325,7 +331,6 @@ func (c comparison) verdictOf(m fitted) Verdict {
 // weaker joins two verdicts on the same question, whose differences have the same sign or
 // not: what both say of a link or the lack of one, and otherwise nothing.
 func weaker(a, b Verdict, sameSign bool) Verdict {
-	linked := func(v Verdict) bool { return v == Matters || v == Leans }
 	switch {
 	case a == b && (sameSign || !linked(a)):
 		return a

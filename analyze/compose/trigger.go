@@ -56,9 +56,6 @@ func answerSection(a answer.Answer) report.Section {
 	if a.Per100.Difference.Known() {
 		s.Figures = append(s.Figures, differenceFigure([]answer.Answer{a}, a.MarginPer100, "The difference and how sure it is"))
 	}
-	if f, ok := doseFigure(a, "dose"); ok {
-		s.Figures = append(s.Figures, f)
-	}
 	return s
 }
 
