@@ -25,8 +25,9 @@ func (t *table) readAttempts() {
 	t.setUpByDates()
 	t.decide()
 	t.findSlides()
-	for _, r := range t.rows {
+	for i, r := range t.rows {
 		t.readAttempt(r)
+		t.rows[i].Cells = nil // of a log with very many rows only one copy is held
 	}
 }
 

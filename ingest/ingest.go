@@ -412,11 +412,11 @@ func (a *collected) fileReports(files []string) []FileReport {
 			}
 			switch p.Severity {
 			case problem.Error:
-				r.Errors++
+				r.Errors += 1 + p.More
 			case problem.Warning:
-				r.Warnings++
+				r.Warnings += 1 + p.More
 			default:
-				r.Notes++
+				r.Notes += 1 + p.More
 			}
 		}
 		out = append(out, r)

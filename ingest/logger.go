@@ -281,19 +281,20 @@ func (t *table) decideLoggerDates(when *column) {
 
 // A tableMark is how far a table was read.
 type tableMark struct {
-	ledger          Ledger
-	problems, aside int
-	readings        readingMark
+	ledger   Ledger
+	problems problem.List
+	aside    int
+	readings readingMark
 }
 
 func (t *table) mark() tableMark {
-	return tableMark{t.ledger, len(t.out.problems), len(t.aside.Rows), t.reader.readings.mark()}
+	return tableMark{t.ledger, t.out.told.Mark(), len(t.aside.Rows), t.reader.readings.mark()}
 }
 
 // backTo forgets what was read since.
 func (t *table) backTo(m tableMark) {
 	t.ledger = m.ledger
-	t.out.problems = t.out.problems[:m.problems]
+	t.out.told.BackTo(m.problems)
 	if t.aside.Rows = t.aside.Rows[:m.aside]; m.aside == 0 {
 		t.aside = club.SetAside{}
 	}

@@ -24,7 +24,8 @@ type reading struct {
 	clutches  []club.Clutch
 	readings  []club.Reading
 	actions   []club.Action
-	problems  []problem.Problem
+	told      problem.List
+	problems  []problem.Problem // told, once the file is read
 	sources   []club.SourceSheet
 	aside     []club.SetAside
 	ledgers   []Ledger
@@ -33,7 +34,9 @@ type reading struct {
 
 // read turns a file into rows of the tables.
 func (r *reader) read(f source.File, m Mapping) *reading {
-	out := &reading{problems: slices.Clone(f.Problems)}
+	out := &reading{}
+	out.told.Add(f.Problems...)
+	defer func() { out.problems = out.told.All() }()
 	if m.Ignore {
 		out.sources = append(out.sources, club.SourceSheet{File: f.Name, SHA256: f.SHA256, Bytes: f.Bytes, Layout: "ignored by the mapping"})
 		return out
@@ -97,7 +100,7 @@ func (r *reader) read(f source.File, m Mapping) *reading {
 		if logs > 0 {
 			p.Severity = problem.Note
 		}
-		out.problems = append(out.problems, p)
+		out.told.Add(p)
 	}
 	if len(f.Grids) == 0 {
 		out.sources = append(out.sources, club.SourceSheet{File: f.Name, SHA256: f.SHA256, Bytes: f.Bytes})
@@ -188,7 +191,7 @@ func (t *table) problem(p problem.Problem) {
 	if t.region.turned {
 		p.Place = t.region.place(p.Place)
 	}
-	t.out.problems = append(t.out.problems, p)
+	t.out.told.Add(p)
 }
 
 // head is how many rows are looked at to find the headings.

@@ -255,6 +255,10 @@ func otherSystems(b *bench, root string) error {
 		t := b.try(s.os+" "+s.arch, "built the program for it without cgo", "it is built, and is a program of that system")
 		to := filepath.Join(b.base, s.os+"-"+s.arch)
 		err := b.build(root, to, "GOOS="+s.os, "GOARCH="+s.arch)
+		if b.stop.Err() != nil {
+			b.notTried(t.name, t.did, "interrupted")
+			return nil
+		}
 		var size int64
 		if err == nil {
 			size, err = beginsWith(to, s.magic)

@@ -169,5 +169,5 @@ func ingestJSON(r *ingest.Report, mappings []mappingJSON) any {
 		Actions  int           `json:"actions"`
 		Problems int           `json:"problems"`
 		Mappings []mappingJSON `json:"mappings,omitempty"`
-	}{files, len(t.Attempts), len(t.Clutches), r.Readings, len(t.Actions), len(t.Problems), mappings}
+	}{files, len(t.Attempts), len(t.Clutches), r.Readings, len(t.Actions), problem.Total(t.Problems), mappings}
 }

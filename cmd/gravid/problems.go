@@ -62,7 +62,7 @@ func (a *app) problems(file, code string, all bool) error {
 	}
 	if all {
 		for _, p := range list {
-			a.printProblem(problem.Group{Problem: p, Count: 1})
+			a.printProblem(problem.Group{Problem: p, Count: 1 + p.More})
 		}
 		return nil
 	}
@@ -127,22 +127,23 @@ type problemJSON struct {
 	Value    string `json:"value"`
 	Message  string `json:"message"`
 	Fix      string `json:"fix"`
+	More     int    `json:"more"`
 }
 
 func problemsJSON(list []problem.Problem) []problemJSON {
 	out := make([]problemJSON, len(list))
 	for i, p := range list {
-		out[i] = problemJSON{string(p.Severity), string(p.Code), p.Place.File, p.Place.Sheet, p.Place.Row, p.Place.Column, p.Place.Head, p.Value, p.Message, p.Fix}
+		out[i] = problemJSON{string(p.Severity), string(p.Code), p.Place.File, p.Place.Sheet, p.Place.Row, p.Place.Column, p.Place.Head, p.Value, p.Message, p.Fix, p.More}
 	}
 	return out
 }
 
 func (a *app) problemsCSV(list []problem.Problem) error {
 	w := csv.NewWriter(a.stdout)
-	rows := [][]string{{"severity", "code", "file", "sheet", "row", "column", "heading", "value", "message", "fix"}}
+	rows := [][]string{{"severity", "code", "file", "sheet", "row", "column", "heading", "value", "message", "fix", "more"}}
 	for _, p := range list {
 		rows = append(rows, []string{string(p.Severity), string(p.Code), club.GuardFormula(p.Place.File), club.GuardFormula(p.Place.Sheet), strconv.Itoa(p.Place.Row),
-			p.Place.Column, club.GuardFormula(p.Place.Head), club.GuardFormula(p.Value), club.GuardFormula(p.Message), club.GuardFormula(p.Fix)})
+			p.Place.Column, club.GuardFormula(p.Place.Head), club.GuardFormula(p.Value), club.GuardFormula(p.Message), club.GuardFormula(p.Fix), strconv.Itoa(p.More)})
 	}
 	return w.WriteAll(rows)
 }

@@ -18,6 +18,7 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"gravid/ingest/cell/word"
 	"gravid/ingest/problem"
@@ -121,9 +122,12 @@ func unreadable(c source.Cell) *Fault {
 
 // quote shows a cell's text in a message, shortened where it is long.
 func quote(text string) string {
-	runes := []rune(text)
-	if len(runes) > 40 {
-		text = string(runes[:39]) + "…"
+	const most = 40 // characters
+	if enough := (most + 1) * utf8.UTFMax; len(text) > enough {
+		text = text[:enough] // what is cut off may be very long
+	}
+	if runes := []rune(text); len(runes) > most {
+		text = string(runes[:most-1]) + "…"
 	}
 	return strconv.Quote(text)
 }

@@ -123,10 +123,10 @@ func count[T any](name, term, description string, at func(*T) *Count) field[T] {
 }
 
 // size makes a column of whole numbers that are always known: 0 is a value.
-func size[T any](name, unit, description string, at func(*T) *int64) field[T] {
+func size[T any, I int | int64](name, unit, description string, at func(*T) *I) field[T] {
 	return integerBy(name, unit, "", description,
-		func(row *T) Count { return Some(*at(row)) },
-		func(row *T, n Count) { *at(row) = n.V })
+		func(row *T) Count { return Some(int64(*at(row))) },
+		func(row *T, n Count) { *at(row) = I(n.V) })
 }
 
 // rowNumber makes a column of row numbers counted from 1, where 0 is "none".

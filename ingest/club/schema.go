@@ -8,7 +8,7 @@ import (
 
 // SchemaVersion is the version of the tables' columns. It grows whenever stored
 // tables of an older program can no longer be read.
-const SchemaVersion = 1
+const SchemaVersion = 2
 
 // The names of the tables, in the order in which they are listed everywhere.
 const (
@@ -155,6 +155,7 @@ func problemFields() []field[problem.Problem] {
 		text("value", "", "the value as written", func(p *T) *string { return &p.Value }),
 		text("message", "", "what is wrong", func(p *T) *string { return &p.Message }),
 		text("fix", "", "what to do about it, where possible a line for the mapping file", func(p *T) *string { return &p.Fix }),
+		size("more", "1", "how many further problems of this kind the row stands for, where a log has too many to be told one by one", func(p *T) *int { return &p.More }),
 	}
 }
 

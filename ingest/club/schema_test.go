@@ -3,6 +3,7 @@ package club_test
 import (
 	"bytes"
 	"flag"
+	"fmt"
 	"os"
 	"slices"
 	"strings"
@@ -59,7 +60,7 @@ func TestColumns(t *testing.T) {
 		}, source...)},
 		{"problems", []column{
 			{"severity", text}, {"code", text}, {"file", text}, {"sheet", text}, {"row", count}, {"column", text},
-			{"value", text}, {"message", text}, {"fix", text},
+			{"value", text}, {"message", text}, {"fix", text}, {"more", count},
 		}},
 		{"sources", []column{
 			{"file", text}, {"sha256", text}, {"bytes", count}, {"sheet", text}, {"layout", text}, {"header_row", count},
@@ -137,7 +138,7 @@ func TestColumnUnits(t *testing.T) {
 func TestArrowMetadata(t *testing.T) {
 	s := club.Schemas()[0].Arrow()
 	meta := s.Metadata()
-	require.Equal(t, map[string]string{"table": "attempts", "schema_version": "1", "description": club.Schemas()[0].Description}, meta.ToMap())
+	require.Equal(t, map[string]string{"table": "attempts", "schema_version": fmt.Sprint(club.SchemaVersion), "description": club.Schemas()[0].Description}, meta.ToMap())
 	field := func(name string) map[string]string {
 		f, ok := s.FieldsByName(name)
 		require.True(t, ok)

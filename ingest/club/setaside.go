@@ -28,23 +28,28 @@ type SetAside struct {
 // write writes the rows as CSV. A cell that a spreadsheet would take for a
 // formula is guarded, unless it is a plain number such as -2.
 func (a SetAside) write(w io.Writer) error {
-	rows := a.Rows
 	if a.Header != nil {
-		rows = append([][]string{a.Header}, rows...)
-	}
-	for _, row := range rows {
-		cells := make([]string, len(row))
-		for i, cell := range row {
-			cells[i] = cell
-			if !isPlainNumber(cell) {
-				cells[i] = GuardFormula(cell)
-			}
+		if err := writeRecord(w, guarded(a.Header)); err != nil {
+			return err
 		}
-		if err := writeRecord(w, cells); err != nil {
+	}
+	for _, row := range a.Rows {
+		if err := writeRecord(w, guarded(row)); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+func guarded(row []string) []string {
+	cells := make([]string, len(row))
+	for i, cell := range row {
+		cells[i] = cell
+		if !isPlainNumber(cell) {
+			cells[i] = GuardFormula(cell)
+		}
+	}
+	return cells
 }
 
 // asideNames gives every set-aside sheet a file name below set-aside/ that any

@@ -26,22 +26,26 @@ func Groups(ps []Problem) []Group {
 			k.message = p.Message
 		}
 		if i, seen := at[k]; seen {
-			out[i].Count++
+			out[i].Count += 1 + p.More
 			continue
 		}
 		at[k] = len(out)
-		out = append(out, Group{p, 1})
+		out = append(out, Group{p, 1 + p.More})
 	}
 	return out
 }
 
-// Count returns how many problems have a severity.
+// Count returns how many problems have a severity, those included that another stands
+// for.
 func Count(ps []Problem, s Severity) int {
 	n := 0
 	for _, p := range ps {
 		if p.Severity == s {
-			n++
+			n += 1 + p.More
 		}
 	}
 	return n
 }
+
+// Total returns how many problems there are, those included that another stands for.
+func Total(ps []Problem) int { return Count(ps, Error) + Count(ps, Warning) + Count(ps, Note) }

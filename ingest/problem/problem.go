@@ -72,6 +72,7 @@ type Problem struct {
 	Value    string // as written; empty when the problem is not about one value
 	Message  string // one sentence in lower case without full stop
 	Fix      string // what to do, where possible a line to paste into the mapping file
+	More     int    // how many further problems of this kind in the log this one stands for; see List
 }
 
 // String gives the problem as one line, without the severity.

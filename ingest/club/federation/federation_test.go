@@ -229,7 +229,7 @@ func TestNotWhatWasWritten(t *testing.T) {
 		"attempts.parquet: is not the file that was written: 50 bytes": short,
 		"attempts.parquet: file does not exist":                        missing,
 		`says time_zone "Europe/Vienna", the manifest "UTC"`:           change(manifest, "Europe/Vienna", "UTC"),
-		"version 9 of the tables, this program reads version 1":        change(manifest, `"schema_version": 1`, `"schema_version": 9`),
+		"version 9 of the tables, this program reads version 2":        change(manifest, `"schema_version": 2`, `"schema_version": 9`),
 		`is that of the club "other"`:                                  change(manifest, `"fischfreunde-susswinkel-e-v"`, `"other"`),
 		"which is no table of a year":                                  change(manifest, "year=2023/attempts.parquet", "../../attempts.parquet"),
 		"has 1 rows, 2 were written":                                   change(manifest, `"rows": 1`, `"rows": 2`),

@@ -46,7 +46,7 @@ func TestWrite(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, 2, in.NumRowGroups())
 	require.Equal(t, "attempts", *in.MetaData().KeyValueMetadata().FindValue("table"))
-	require.Equal(t, "1", *in.MetaData().KeyValueMetadata().FindValue("schema_version"))
+	require.Equal(t, fmt.Sprint(club.SchemaVersion), *in.MetaData().KeyValueMetadata().FindValue("schema_version"))
 	reader, err := pqarrow.NewFileReader(in, pqarrow.ArrowReadProperties{}, memory.DefaultAllocator)
 	require.NoError(t, err)
 	table, err := reader.ReadTable(context.Background())
