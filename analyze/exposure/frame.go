@@ -43,7 +43,7 @@ func count(list []LeftOut, reason string, n int) []LeftOut {
 		list[i].N += n
 		return list
 	}
-	return append(list, LeftOut{reason, n})
+	return append(slices.Clip(list), LeftOut{reason, n}) // frames that are copied go apart here
 }
 
 // Attempts returns the number of different attempts in the frame.
