@@ -10,6 +10,7 @@ import (
 	"math"
 
 	"gravid/analyze/exposure"
+	"gravid/stats/count"
 )
 
 // A Verdict is what an interval says against the difference that is worth acting
@@ -75,6 +76,7 @@ const (
 	TooFewKeepers   Status = "too-few-keepers"  // fewer than 2 keepers whose records hold both sides of the comparison
 	FitFailed       Status = "fit-failed"       // the estimate did not reach its stopping rule
 	FollowsPlacebo  Status = "follows-placebo"  // the trigger shifted into the future shows a link too
+	BlanksDecide    Status = "blanks-decide"    // the trigger was written down by the outcome, and what the blanks may hold would change the verdict
 	SpawningsOnly   Status = "spawnings-only"   // only keepers who write down successes
 	SpeciesUnlogged Status = "species-unlogged" // no attempt of this species
 )
@@ -267,6 +269,13 @@ func (b Bounds) ByOutcome() bool {
 	}
 	apart := float64(b.SpawnedMissing)/float64(b.Spawned) - float64(b.FailedMissing)/float64(b.Failed)
 	return math.Abs(apart) >= blanksDiffer
+}
+
+// surelyByOutcome is ByOutcome where chance alone would hardly do that (Fisher's exact
+// test, 5 in 100).
+func (b Bounds) surelyByOutcome() bool {
+	p, err := count.Fisher(b.SpawnedMissing, b.Spawned, b.FailedMissing, b.Failed)
+	return b.ByOutcome() && err == nil && p < 0.05
 }
 
 // EValue says how strong something unrecorded would have to be linked both with

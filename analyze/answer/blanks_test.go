@@ -89,3 +89,66 @@ func TestBlanksThatHangOnTheOutcome(t *testing.T) {
 	require.False(t, Bounds{Missing: 4, Spawned: 10, SpawnedMissing: 4, Failed: 10}.ByOutcome(), "four blanks say little")
 	require.True(t, Bounds{Missing: 5, Spawned: 20, SpawnedMissing: 5, Failed: 20}.ByOutcome())
 }
+
+// hushed draws attempts of 8 keepers with and without live food, of which those that came
+// to nothing with it are left blank in hide of 10 cases.
+func hushed(seed uint64, without, with float64, hide int) Answer {
+	rng := rand.New(rand.NewPCG(seed, 2))
+	tables := &club.Tables{}
+	for i := range 240 {
+		food := rng.IntN(2) == 0
+		spawned := rng.Float64() < without
+		if food {
+			spawned = rng.Float64() < with
+		}
+		began := time.Date(2024, 1, 1, 0, 0, 0, 0, time.UTC).AddDate(0, 0, rng.IntN(80))
+		a := club.Attempt{Keeper: string(rune('A' + i%8)), System: "T", Species: "Danio rerio", Began: club.Some(began), Ended: club.Some(began.AddDate(0, 0, 10)), Spawned: club.Some(spawned)}
+		if !food || spawned || rng.IntN(10) >= hide {
+			a.LiveFood = club.Some(food)
+		}
+		tables.Attempts = append(tables.Attempts, a)
+	}
+	trigger, _ := catalogue.Find(catalogue.Triggers(), "live-food")
+	k := Asker{Records: exposure.New(tables, exposure.Options{}), Triggers: []catalogue.Trigger{trigger}}
+	return k.Matter("Danio rerio", trigger)
+}
+
+// A link that the blanks alone can have made is not called enough to matter; one that
+// every filling of the blanks leaves standing is.
+func TestBlanksDecide(t *testing.T) {
+	const runs = 12
+	held, links := 0, 0
+	for seed := range uint64(runs) {
+		a := hushed(seed, 0.5, 0.5, 7)
+		require.True(t, a.Checks.Missing.ByOutcome())
+		require.NotEqual(t, Matters, a.Verdict)
+		if a.Verdict == Leans {
+			held++
+			require.True(t, slices.ContainsFunc(a.Notes, func(n string) bool { return strings.Contains(n, "no more is said") }))
+			require.Less(t, float64(a.Checks.Missing.Least), float64(a.Per100.Difference.Low))
+		}
+		if a := hushed(seed, 0.3, 0.8, 7); a.Verdict == Matters {
+			links++
+			require.Equal(t, OK, a.Status)
+		}
+	}
+	require.Greater(t, held, runs/2)
+	require.Greater(t, links, runs/2)
+
+	a := hushed(1, 0.5, 0.5, 0)
+	require.Nil(t, a.Checks.Missing, "nothing is blank")
+}
+
+func TestWeakerOfTwoVerdicts(t *testing.T) {
+	for _, c := range []struct {
+		a, b Verdict
+		same bool
+		want Verdict
+	}{
+		{Matters, Matters, true, Matters}, {Matters, Matters, false, CannotTell}, {Matters, Leans, true, Leans},
+		{Leans, Matters, false, CannotTell}, {Leans, NoDifference, true, CannotTell}, {NoDifference, NoDifference, false, NoDifference},
+		{NoDifference, CannotTell, true, CannotTell}, {Matters, CannotTell, true, CannotTell},
+	} {
+		require.Equal(t, c.want, weaker(c.a, c.b, c.same), "%s, %s", c.a, c.b)
+	}
+}

@@ -66,7 +66,7 @@ func (c *comparison) estimate() {
 	}
 	c.nameSeparation(fit)
 	c.noteFewKeepers()
-	if a.Verdict == CannotTell && !c.hidden {
+	if a.Verdict == CannotTell && !c.hidden && a.Status != BlanksDecide {
 		c.moreNeeded(env)
 	}
 	c.nextStep()
@@ -288,7 +288,9 @@ func (c *comparison) leaveKeepersOut(f fitted) {
 // missingBounds fits anew with every missing trigger taken as there, as not there, as
 // there where the attempt spawned, and as there where it did not: the last two are the
 // ends that nothing recorded rules out (Manski). Only for yes/no: a missing amount has no
-// such ends.
+// such ends. Where the blanks hang on the outcome, a verdict stays only if all four
+// give it. A link is not taken away by that: blanks that hang on the outcome alone, and not
+// on the trigger as well, leave the odds ratio as it is.
 func (c *comparison) missingBounds() {
 	b := c.answer.Checks.Missing
 	if b == nil || c.t.Kind != catalogue.YesNo {
@@ -298,10 +300,12 @@ func (c *comparison) missingBounds() {
 	full.frame = c.full
 	full.answer.Notes, full.answer.Adjusted, full.adjust = nil, nil, nil
 	full.chooseAdjustment()
+	full.setClusters()
 	spawned := map[int]bool{}
 	for i, a := range c.full.Attempt {
 		spawned[a] = spawned[a] || c.full.Y[i] == 1
 	}
+	weakest := c.answer.Verdict
 	bound := func(fill func(spawned bool) float64) Num {
 		x := slices.Clone(c.fullX)
 		for i := range x {
@@ -311,29 +315,61 @@ func (c *comparison) missingBounds() {
 		}
 		m := full.fit(c.full, x, full.adjust)
 		if !m.model.Status.Usable() {
+			weakest = CannotTell
 			return unknown
 		}
-		b, ok := full.differenceAt(m, m.model.Coef[0])
+		at, ok := full.differenceAt(m, m.model.Coef[0])
 		if !ok {
+			weakest = CannotTell
 			return unknown
 		}
-		return Num(100 * b.difference())
+		if b.surelyByOutcome() && weakest != CannotTell {
+			weakest = weaker(weakest, full.verdictOf(m), float64(c.answer.Per100.Difference.Estimate)*at.difference() > 0)
+		}
+		return Num(100 * at.difference())
 	}
 	b.AllWith, b.AllWithout = bound(func(bool) float64 { return 1 }), bound(func(bool) float64 { return 0 })
-	inFavour, against := bound(func(spawned bool) float64 { return oneIf(spawned) }), bound(func(spawned bool) float64 { return oneIf(!spawned) })
-	b.Least, b.Most = unknown, unknown
-	for _, x := range []Num{b.AllWith, b.AllWithout, inFavour, against} {
-		if math.IsNaN(float64(x)) {
-			b.Least, b.Most = unknown, unknown
-			return
-		}
-		if math.IsNaN(float64(b.Least)) || x < b.Least {
-			b.Least = x
-		}
-		if math.IsNaN(float64(b.Most)) || x > b.Most {
-			b.Most = x
-		}
+	all := []Num{b.AllWith, b.AllWithout, bound(func(spawned bool) float64 { return oneIf(spawned) }), bound(func(spawned bool) float64 { return oneIf(!spawned) })}
+	if !slices.ContainsFunc(all, func(x Num) bool { return math.IsNaN(float64(x)) }) {
+		b.Least, b.Most = slices.Min(all), slices.Max(all)
 	}
+	if !b.surelyByOutcome() || weakest == c.answer.Verdict {
+		return
+	}
+	const may = "whether it was written down hangs on what came of it, and what the blanks may hold could change the answer"
+	if linked(c.answer.Verdict) {
+		c.answer.Verdict = Leans
+		c.answer.Notes = append(c.answer.Notes, may+": of a link no more is said than that the records show one")
+		return
+	}
+	c.answer.Status, c.answer.Verdict, c.answer.Reason = BlanksDecide, CannotTell, may
+}
+
+func linked(v Verdict) bool { return v == Matters || v == Leans }
+
+// verdictOf is the verdict that a fit gives by itself.
+func (c comparison) verdictOf(m fitted) Verdict {
+	env := m.envelope(c.cluster, c.Level)
+	if !env.Status.Usable() {
+		return CannotTell
+	}
+	c.perHundred(m, env)
+	if d := c.answer.Per100.Difference; c.answer.Status == OK && d.Known() {
+		return Judge(lowOf(d), highOf(d), c.Margin)
+	}
+	return CannotTell
+}
+
+// weaker joins two verdicts on the same question, whose differences have the same sign or
+// not: what both say of a link or the lack of one, and otherwise nothing.
+func weaker(a, b Verdict, sameSign bool) Verdict {
+	switch {
+	case a == b && (sameSign || !linked(a)):
+		return a
+	case linked(a) && linked(b) && sameSign:
+		return Leans
+	}
+	return CannotTell
 }
 
 func oneIf(yes bool) float64 {
@@ -491,6 +527,8 @@ func (c *comparison) nextStep() {
 	switch {
 	case a.Status == FollowsPlacebo:
 		a.NextStep = "records of all seasons of the year, from more keepers, would help to tell it from the season"
+	case a.Status == BlanksDecide:
+		a.NextStep = "write it down for every attempt before the outcome is known, also when it was not done; what is blank now can perhaps still be asked for"
 	case a.Verdict == Matters || a.Verdict == Leans:
 		a.NextStep = "go on writing it down for every attempt, whatever comes of it; a trial in which chance decides who gets it would tell more"
 	case c.hidden:

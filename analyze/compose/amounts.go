@@ -15,8 +15,10 @@ func amountsSection(a answer.Answer) (report.Section, bool) {
 	if d == nil || len(d.Curve) == 0 {
 		return report.Section{}, false
 	}
-	s := report.Section{ID: "amount", Title: "How much must it be?", Lead: amountsSentence(a),
-		Figures: []report.Figure{amountsFigure(a)}}
+	s := report.Section{ID: "amount", Title: "How much must it be?", Lead: amountsSentence(a)}
+	if f, ok := doseFigure(a, "amount-curve"); ok {
+		s.Figures = append(s.Figures, f)
+	}
 	if len(d.Contrasts) > 0 {
 		s.Tables = append(s.Tables, contrastsTable(d))
 	}
@@ -108,28 +110,4 @@ func contrastsTable(d *answer.Dose) report.Table {
 			report.N(report.Ratio, float64(c.OddsRatio.Estimate))})
 	}
 	return t
-}
-
-func amountsFigure(a answer.Answer) report.Figure {
-	d := a.Dose
-	f := report.Figure{
-		ID: "amount-curve", Kind: report.Curve, Title: "Attempts that spawned, by " + a.Question.TriggerName,
-		Caption: "Attempts in 100 that spawned at each amount, all else alike; the band is what the records leave plausible for each amount by itself (95 %). Nothing is drawn beyond the middle 90 % of the amounts seen.",
-		X:       report.Axis{Label: a.Question.TriggerName, Unit: d.Unit, Format: report.Decimal},
-		Y:       report.Axis{Label: "attempts that spawned", Unit: "per 100", Format: report.Per100},
-	}
-	s := report.Series{Name: "spawned per 100"}
-	for _, p := range d.Curve {
-		s.Points = append(s.Points, report.Point{X: float64(p.Amount), Y: float64(p.Per100), YLo: float64(p.Low), YHi: float64(p.High), XLo: math.NaN(), XHi: math.NaN(), N: p.Records})
-	}
-	f.Series = []report.Series{s}
-	first, last := d.Curve[0], d.Curve[len(d.Curve)-1]
-	top := first
-	for _, p := range d.Curve {
-		if p.Per100 > top.Per100 {
-			top = p
-		}
-	}
-	f.Alt = fmt.Sprintf("%s of 100 attempts at %s %s, %s at %s, and most, %s, at %s.", capital(about(first.Per100)), amount(first.Amount), d.Unit, about(last.Per100), amount(last.Amount), about(top.Per100), amount(top.Amount))
-	return f
 }

@@ -56,9 +56,6 @@ func answerSection(a answer.Answer) report.Section {
 	if a.Per100.Difference.Known() {
 		s.Figures = append(s.Figures, differenceFigure([]answer.Answer{a}, a.MarginPer100, "The difference and how sure it is"))
 	}
-	if f, ok := doseFigure(a, "dose"); ok {
-		s.Figures = append(s.Figures, f)
-	}
 	return s
 }
 
@@ -91,7 +88,7 @@ func Sentence(a answer.Answer) string {
 	if len(a.Checks.Separated) > 0 {
 		b.WriteString("One side of the comparison has no exception in these records, so one record more could change the figures a lot. ")
 	}
-	if a.Status == answer.FollowsPlacebo {
+	if a.Status == answer.FollowsPlacebo || a.Status == answer.BlanksDecide {
 		b.WriteString(capital(a.Reason) + ". ")
 	}
 	switch a.Verdict {

@@ -111,8 +111,8 @@ func compared(a answer.Answer) string {
 func notCompared(all []answer.TriggerTable, withSpecies bool) report.Table {
 	out := report.Table{ID: "not-compared", Title: "Triggers that could not be compared, and why", Columns: []report.Column{
 		{Name: "Why", Key: true}, {Name: "Triggers"}, {Name: "What would help"}}}
-	if withSpecies {
-		out.Columns = append([]report.Column{{Name: "Species", Key: true}}, out.Columns...)
+	if withSpecies { // narrow enough to stand below the table of those that could
+		out.Columns = []report.Column{{Name: "Species", Key: true}, {Name: "Triggers"}, {Name: "Why, and what would help"}}
 	}
 	for _, t := range all {
 		var order []answer.Status
@@ -133,9 +133,12 @@ func notCompared(all []answer.TriggerTable, withSpecies bool) report.Table {
 			if short, ok := whyInShort[status]; ok {
 				why = short
 			}
+			if status == answer.NotRecorded { // the step of one trigger says what it is worked out from
+				help = "write it down for every attempt, also where the answer is no"
+			}
 			row := []report.Cell{report.T(why), report.T(strings.Join(names, ", ")), report.T(help)}
 			if withSpecies {
-				row = append([]report.Cell{report.T(t.Species)}, row...)
+				row = []report.Cell{report.T(t.Species), report.T(strings.Join(names, ", ")), report.T(capital(why) + ": " + help)}
 			}
 			out.Rows = append(out.Rows, row)
 		}

@@ -93,11 +93,12 @@ type figure struct {
 type table struct {
 	ID, Title, Note, More string
 	Many                  bool // so many columns that paper is turned
+	Long                  bool // so many rows that they are shown when asked for
 	Columns               []column
 	Rows                  [][]cell
 }
 
-const manyColumns = 10
+const manyColumns, longTable = 10, 40
 
 type column struct{ Name, Help, Class string }
 
@@ -169,6 +170,7 @@ func (o Options) table(sectionID string, t report.Table) table {
 		rows = rows[:o.MaxRows]
 		out.More = fmt.Sprintf("%d of %d rows are shown; the rest is in %s.", len(rows), len(t.Rows), format.Printable(o.Rest))
 	}
+	out.Long = len(rows) > longTable
 	out.Rows = make([][]cell, len(rows))
 	for j, c := range t.Columns {
 		cells := make([]report.Cell, len(rows))

@@ -265,3 +265,18 @@ func BenchmarkWrite(b *testing.B) {
 		require.NoError(b, page.Write(io.Discard, d, page.Options{}))
 	}
 }
+
+// A long table is folded under its title, and says how long it is; a short one stands open.
+func TestLongTablesAreFolded(t *testing.T) {
+	of := func(rows int) string {
+		tab := report.Table{ID: "t", Title: "Every day", Columns: []report.Column{{Name: "Day", Key: true}}}
+		for i := range rows {
+			tab.Rows = append(tab.Rows, []report.Cell{report.T(fmt.Sprint("day ", i))})
+		}
+		return write(t, &report.Document{Title: "T", Sections: []report.Section{{ID: "s", Title: "S", Tables: []report.Table{tab}}}}, page.Options{})
+	}
+	require.NotContains(t, of(40), `<details class="rows">`)
+	long := of(41)
+	elements(t, long) // tags match
+	require.Regexp(t, `(?s)<h3>Every day</h3>.*<details class="rows">\s*<summary>Show the 41 rows</summary>.*day 40.*</table>\s*</div>\s*</details>`, long)
+}
