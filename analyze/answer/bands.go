@@ -27,10 +27,11 @@ const (
 )
 
 // bands answers how large a change must be: falls in steps of the trigger's natural
-// size, each compared with days on which it fell by less than the smallest.
-func (c *comparison) bands() {
+// size, each compared with days on which it fell by less than the smallest; nil where that
+// cannot be asked.
+func (c *comparison) bands() []Band {
 	if c.t.Daily == nil || c.t.Daily.Rule != catalogue.Fall && c.t.Daily.Rule != catalogue.Rise || !c.frame.ByDay || c.frame.Spawned() < bandSpawnings {
-		return
+		return nil
 	}
 	amounts := c.Records.Amounts(c.frame, c.t)
 	sign := 1.0
@@ -50,7 +51,7 @@ func (c *comparison) bands() {
 	}
 	for i, v := range amounts {
 		if math.IsNaN(v) {
-			return // the trigger itself is known for every row of the frame
+			return nil // the trigger itself is known for every row of the frame
 		}
 		for b := range list {
 			if x := sign * v; x >= ends[b] && x < ends[b+1] {
@@ -61,7 +62,7 @@ func (c *comparison) bands() {
 		}
 	}
 	c.fitBands(list, columns)
-	c.answer.Bands = list
+	return list
 }
 
 // fitBands fits all bands at once, so that each is compared with the same days.

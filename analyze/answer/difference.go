@@ -16,15 +16,16 @@ type chances struct {
 	byCoef, byIntercept []float64
 }
 
-// chances works them out for given coefficients, averaged over the records.
-func (c *comparison) chances(f fitted, coef, intercept []float64, x float64) chances {
-	perDay, group := f.linear(coef, intercept)
+// chances works them out for given coefficients, averaged over the records. base and group
+// are those of linear.
+func (c *comparison) chances(f fitted, coef, base []float64, group []int, x float64) chances {
+	perDay := slices.Clone(base)
 	sum := 0.0
 	for i := range perDay {
 		perDay[i] += coef[0] * x
 		sum += logistic(perDay[i])
 	}
-	out := chances{day: sum / float64(len(perDay)), byCoef: make([]float64, len(coef)), byIntercept: make([]float64, len(intercept))}
+	out := chances{day: sum / float64(len(perDay)), byCoef: make([]float64, len(coef)), byIntercept: make([]float64, len(f.model.Groups))}
 	if f.frame.ByDay {
 		c.withinAttempt(f, perDay, group, coef, x, &out)
 		return out
@@ -78,7 +79,7 @@ func (c *comparison) withinAttempt(f fitted, perDay []float64, group []int, coef
 	}
 	fr := f.frame
 	sum, attempts := 0.0, float64(fr.Attempts())
-	p := make([]float64, days)
+	p, later := make([]float64, days), make([]float64, days)
 	for i := 0; i < len(fr.Y); {
 		j := i
 		for j < len(fr.Y) && fr.Attempt[j] == fr.Attempt[i] {
@@ -87,7 +88,11 @@ func (c *comparison) withinAttempt(f fitted, perDay []float64, group []int, coef
 		none := 1.0
 		for d := range days {
 			row := min(i+d, j-1)
-			p[d] = logistic(perDay[row] + slope*laterDay(fr.Day[row], d))
+			later[d] = 0
+			if fr.Day[row] != d+1 {
+				later[d] = laterDay(fr.Day[row], d)
+			}
+			p[d] = logistic(perDay[row] + slope*later[d])
 			none *= 1 - p[d]
 		}
 		for d := range days {
@@ -95,7 +100,7 @@ func (c *comparison) withinAttempt(f fitted, perDay []float64, group []int, coef
 			move := none * p[d] / attempts
 			out.moves(f, row, group[row], x, move)
 			if logDay >= 0 {
-				out.byCoef[logDay+1] += move * laterDay(fr.Day[row], d)
+				out.byCoef[logDay+1] += move * later[d]
 			}
 		}
 		sum += 1 - none
@@ -134,8 +139,9 @@ func (c *comparison) heldAt(f fitted, b float64) (out between, r logit.Restricte
 		return out, r, by, false
 	}
 	r.Intercept = f.model.RecalibrateAt(r)
-	by[1] = c.chances(f, r.Coef, r.Intercept, c.to)
-	by[0] = c.chances(f, r.Coef, r.Intercept, c.from)
+	base, group := f.linear(r.Coef, r.Intercept)
+	by[1] = c.chances(f, r.Coef, base, group, c.to)
+	by[0] = c.chances(f, r.Coef, base, group, c.from)
 	out.with, out.dayWith, out.without, out.dayWithout = by[1].attempt, by[1].day, by[0].attempt, by[0].day
 	out.root = math.Copysign(math.Sqrt(max(0, 2*(f.model.PenalizedLogLik-r.Value))), b-f.model.Coef[0])
 	return out, r, by, true

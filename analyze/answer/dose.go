@@ -593,7 +593,8 @@ func (c *comparison) perHundredOf(f *contrastFit) bool {
 		one := func(at [2]float64) chances {
 			coef := slices.Clone(r.Coef)
 			coef[0], coef[1] = r.Coef[0]*at[0]+r.Coef[1]*at[1], 0
-			return c.chances(f.fitted, coef, intercept, 1)
+			base, group := f.fitted.linear(coef, intercept)
+			return c.chances(f.fitted, coef, base, group, 1)
 		}
 		high, low := one(f.high), one(f.low)
 		if i == 0 {

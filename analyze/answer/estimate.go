@@ -40,22 +40,30 @@ func (c *comparison) estimate() {
 	a := &c.answer
 	a.Status = OK
 	c.odds(fit, env)
-	if f, ok := c.alongCurve(); ok {
+	f, curved := c.alongCurve()
+	if curved {
 		fit, env = f.fitted, envelope{Enveloped: f.env}
-	} else {
-		if !c.relative {
-			c.perHundred(fit, env)
+	}
+	s := c.sides(fit, func() {
+		if !curved {
+			if !c.relative {
+				c.perHundred(fit, env)
+			}
+			c.judge(env.Estimate)
+			c.alongLine(env)
 		}
-		c.judge(env.Estimate)
-		c.alongLine(env)
-	}
-	c.leaveKeepersOut(fit)
-	if !c.relative {
-		c.missingBounds(fit)
-	}
+		c.leaveKeepersOut(fit)
+		if !c.relative {
+			c.missingBounds()
+		}
+	})
 	c.eValue(fit, env)
-	c.placebo()
-	c.pressureDose()
+	if a.Checks.Placebo = s.placebo; s.placebo != nil && !s.placebo.Passed {
+		c.followsPlacebo()
+	}
+	if s.dose != nil {
+		a.Dose = s.dose
+	}
 	c.nameSeparation(fit)
 	c.noteFewKeepers()
 	if a.Verdict == CannotTell && !c.hidden && a.Status != BlanksDecide {
@@ -64,9 +72,33 @@ func (c *comparison) estimate() {
 	c.nextStep()
 	c.methods(fit)
 	if c.Views {
-		c.views(fit)
-		c.bands()
+		a.Checks.Views, a.Bands = s.views, s.bands
+		c.noteViews()
 	}
+}
+
+// A side is what is asked beside the question itself.
+type side struct {
+	placebo *Placebo
+	dose    *Dose
+	views   []View
+	bands   []Band
+}
+
+// sides works out the rest of the answer and what is asked beside it, side by side. Only
+// rest may change the comparison.
+func (c *comparison) sides(f fitted, rest func()) side {
+	var s side
+	parts := []func(){rest, func() { s.placebo = c.placebo() }, func() { s.dose = c.pressureDose() }}
+	if c.Views {
+		parts = append([]func(){func() { s.views = c.views(f) }}, append(parts, func() { s.bands = c.bands() })...)
+	}
+	atOnce := len(parts)
+	if c.oneByOne {
+		atOnce = 1
+	}
+	eachOf(len(parts), atOnce, func(i int) { parts[i]() })
+	return s
 }
 
 // fewKeepers is how many keepers a link may rest on and still be called an early sign only.
@@ -259,7 +291,7 @@ func (c *comparison) leaveKeepersOut(f fitted) {
 // such ends. Where the blanks hang on the outcome, a verdict stays only if all four
 // give it. A link is not taken away by that: blanks that hang on the outcome alone, and not
 // on the trigger as well, leave the odds ratio as it is.
-func (c *comparison) missingBounds(f fitted) {
+func (c *comparison) missingBounds() {
 	b := c.answer.Checks.Missing
 	if b == nil || c.t.Kind != catalogue.YesNo {
 		return
@@ -358,18 +390,18 @@ func (c *comparison) eValue(f fitted, env envelope) {
 	c.answer.Checks.EValue = &EValue{Num(v.Point), Num(v.Limit)}
 }
 
-// placebo asks the same of the trigger shifted into the future. A link there
-// caps the verdict: something else moves both.
-func (c *comparison) placebo() {
+// placebo asks the same of the trigger shifted into the future; nil where that cannot be
+// asked. A link there caps the verdict: something else moves both.
+func (c *comparison) placebo() *Placebo {
 	if c.answer.Design != ByTankDay && !c.relative || c.t.Daily == nil || c.t.Daily.Quantity == "" {
-		return
+		return nil
 	}
 	x := c.Records.Values(c.frame, c.t, placeboShift)
 	f := *c.frame
 	kept := f.Keep(func(i int) bool { return !math.IsNaN(x[i]) }, "")
 	x = exposure.Pick(x, kept)
 	if len(x) == 0 || slices.Min(x) == slices.Max(x) {
-		return
+		return nil
 	}
 	var adjust []column
 	for _, a := range c.adjust {
@@ -377,41 +409,37 @@ func (c *comparison) placebo() {
 	}
 	m := c.fit(&f, x, adjust)
 	if !m.model.Status.Usable() {
-		return
+		return nil
 	}
 	env := m.envelope(exposure.Pick(c.cluster, kept), c.Level)
 	if !env.Status.Usable() {
-		return
+		return nil
 	}
-	p := &Placebo{ShiftDays: placeboShift, OddsRatio: oddsInterval(env.Estimate, 1), Passed: !env.Excludes(0)}
-	c.answer.Checks.Placebo = p
-	if !p.Passed {
-		c.followsPlacebo()
-	}
+	return &Placebo{ShiftDays: placeboShift, OddsRatio: oddsInterval(env.Estimate, 1), Passed: !env.Excludes(0)}
 }
 
-// pressureDose adds the odds ratio per natural step for a yes/no trigger that is
-// cut from a measured change.
-func (c *comparison) pressureDose() {
+// pressureDose is the odds ratio per natural step for a yes/no trigger that is
+// cut from a measured change; nil for others.
+func (c *comparison) pressureDose() *Dose {
 	if c.answer.Design != ByTankDay && !c.relative || c.t.Daily == nil || c.t.Daily.Rule != catalogue.Fall {
-		return
+		return nil
 	}
 	amounts := c.Records.Amounts(c.frame, c.t)
 	for i := range amounts {
 		amounts[i] = -amounts[i]
 	}
 	if slices.ContainsFunc(amounts, math.IsNaN) {
-		return
+		return nil
 	}
 	m := c.fit(c.frame, amounts, c.adjust)
 	if !m.model.Status.Usable() {
-		return
+		return nil
 	}
 	env := m.envelope(c.cluster, c.Level)
 	if !env.Status.Usable() {
-		return
+		return nil
 	}
-	c.answer.Dose = &Dose{
+	return &Dose{
 		Unit: c.t.UnitName, Step: Num(c.t.Step), OddsRatio: oddsInterval(env.Estimate, c.t.Step),
 		From: Num(c.from), To: Num(c.to), At: unknown, Low: Num(count.Quantile(amounts, 0.05)), High: Num(count.Quantile(amounts, 0.95)),
 		CurveP: unknown, BestFrom: unknown, BestTo: unknown, DiffersFrom: unknown,

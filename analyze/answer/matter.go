@@ -21,6 +21,8 @@ type Asker struct {
 	// Progress is told how far many questions have come, one call at a time; nil = nobody
 	// wants to know.
 	Progress func(text string)
+
+	oneByOne bool // what a question asks beside is not worked out side by side
 }
 
 // Level95 and Margin10 are what a zero Level and Margin stand for.

@@ -3,9 +3,7 @@ package answer
 import (
 	"fmt"
 	"math"
-	"runtime"
 	"sync"
-	"sync/atomic"
 
 	"gravid/analyze/catalogue"
 	"gravid/stats/adjust"
@@ -58,23 +56,17 @@ const atOnce = 2
 // mattersOf asks after each trigger.
 func (k Asker) mattersOf(species string) []Answer {
 	answers := make([]Answer, len(k.Triggers))
-	var next atomic.Int64
 	var telling sync.Mutex
-	var all sync.WaitGroup
 	done := 0
-	for range min(atOnce, runtime.GOMAXPROCS(0)) {
-		all.Go(func() {
-			for i := int(next.Add(1)) - 1; i < len(answers); i = int(next.Add(1)) - 1 {
-				answers[i] = k.Matter(species, k.Triggers[i])
-				telling.Lock()
-				if done++; k.Progress != nil {
-					k.Progress(fmt.Sprintf("%s: %d of %d triggers looked at", species, done, len(answers)))
-				}
-				telling.Unlock()
-			}
-		})
-	}
-	all.Wait()
+	k.oneByOne = true
+	eachOf(len(answers), atOnce, func(i int) {
+		answers[i] = k.Matter(species, k.Triggers[i])
+		telling.Lock()
+		defer telling.Unlock()
+		if done++; k.Progress != nil {
+			k.Progress(fmt.Sprintf("%s: %d of %d triggers looked at", species, done, len(answers)))
+		}
+	})
 	return answers
 }
 

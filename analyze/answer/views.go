@@ -12,22 +12,21 @@ import (
 
 // views looks at the same question in other ways. They do not change the verdict: a
 // reader sees whether it hangs on a choice.
-func (c *comparison) views(f fitted) {
+func (c *comparison) views(f fitted) []View {
+	var out []View
 	step := c.step()
 	add := func(name string, e stats.Estimate, ok bool, why string) {
 		v := View{Name: name, OddsRatio: NoInterval(), Note: why}
 		if ok && known(e) {
 			v.OddsRatio, v.Note = oddsInterval(e, step), ""
 		}
-		c.answer.Checks.Views = append(c.answer.Checks.Views, v)
+		out = append(out, v)
 	}
 	if len(c.frame.Y) <= mostViewed {
 		conditional, ok := c.conditionalView(f)
 		add("each keeper by conditional likelihood", conditional, ok, "no keeper has both outcomes, or it did not settle")
 		random, ok := c.randomView(f)
 		add("keepers as a random draw of keepers", random, ok, "it did not settle, which happens where one side has no exception")
-	} else {
-		c.answer.Notes = append(c.answer.Notes, fmt.Sprintf("with %d rows the views by conditional likelihood and by a random draw of keepers are left out: they differ from the answer where keepers have few rows only", len(c.frame.Y)))
 	}
 	seasonless := withoutColumns(f.adjust, "season")
 	if len(seasonless) < len(f.adjust) {
@@ -44,6 +43,14 @@ func (c *comparison) views(f fitted) {
 		add(fmt.Sprintf("season %d alone", last), e, ok, "too little on its own")
 		e, ok = c.refit(f.x, func(i int) bool { return !in(i) }, f.adjust)
 		add(fmt.Sprintf("seasons before %d", last), e, ok, "too little on their own")
+	}
+	return out
+}
+
+// noteViews says which views are left out.
+func (c *comparison) noteViews() {
+	if n := len(c.frame.Y); n > mostViewed {
+		c.answer.Notes = append(c.answer.Notes, fmt.Sprintf("with %d rows the views by conditional likelihood and by a random draw of keepers are left out: they differ from the answer where keepers have few rows only", n))
 	}
 }
 

@@ -43,7 +43,7 @@ func count(list []LeftOut, reason string, n int) []LeftOut {
 		list[i].N += n
 		return list
 	}
-	return append(list, LeftOut{reason, n})
+	return append(slices.Clip(list), LeftOut{reason, n}) // a copied frame parts from the first
 }
 
 // Attempts returns the number of different attempts in the frame.

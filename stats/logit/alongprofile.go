@@ -51,7 +51,7 @@ func (m *Model) JackknifeProfile(cluster []int, j int, level float64) (ClusterPr
 		return out, nil
 	}
 	c := m.slopeCurve(j)
-	half := out.measure(func(v float64) float64 { return c.root(v, m.SE[j]) })
+	half := out.measure(c.roots(l.Coef, m.SE[j]))
 	m.interval(&out.Estimate, c, half*half, m.SE[j], m.slopeLimit(j), m.Names[j])
 	return out, nil
 }
@@ -77,7 +77,7 @@ func (out *ClusterProfile) measure(root func(v float64) float64) (half float64) 
 // line for all practical purposes: its bend there is below a thousandth.
 const straight = 0.02
 
-// root is the signed root of the profile at v.
+// root is the signed root of the profile at v. See roots for many values of v.
 func (c *curve) root(v, se float64) float64 {
 	if d := (v - c.best) / se; math.Abs(d) < straight {
 		return d

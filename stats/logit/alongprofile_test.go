@@ -150,3 +150,55 @@ func TestVarianceHeld(t *testing.T) {
 		require.InDelta(t, (d.Y[i]-p[i])*mat.Dot(row, &solved), v.Influence[i], 1e-10, "influence of row %d", i)
 	}
 }
+
+// Many clusters: the root at their slopes comes from a polynomial, and is that of fits
+// with the slope held. Where slopes lie too far apart for that, each has its own fit.
+func TestRootsOfManyClusters(t *testing.T) {
+	rng := rand.New(rand.NewPCG(165, 166))
+	d := randomData(rng, 3000, 3, 6)
+	cluster := make([]int, d.Rows())
+	for i := range cluster {
+		cluster[i] = i % 60
+	}
+	for _, o := range bothPenalties {
+		m := requireFit(t, d, o)
+		l, err := m.Jackknife(cluster, 0, 0.95)
+		require.NoError(t, err)
+		c := m.slopeCurve(0)
+		root := c.roots(l.Coef, m.SE[0])
+		require.Less(t, len(c.met), 20, "fewer fits than clusters")
+		fits := len(c.met)
+		alone := m.slopeCurve(0)
+		for _, b := range l.Coef {
+			statstest.Near(t, alone.root(b, m.SE[0]), root(b), 1e-8, "root at a slope")
+		}
+		require.Len(t, c.met, fits, "no slope took a fit of its own")
+		e, err := m.JackknifeProfile(cluster, 0, 0.95)
+		require.NoError(t, err)
+		squares := 0.0
+		for _, b := range l.Coef {
+			squares += math.Pow(alone.root(b, m.SE[0]), 2)
+		}
+		statstest.Near(t, math.Sqrt(59./60*squares), e.SE, 1e-9, "standard error of the root")
+
+		wide := append([]float64{m.Coef[0] + 3.1*m.SE[0]}, l.Coef...)
+		c = m.slopeCurve(0)
+		root = c.roots(wide, m.SE[0])
+		require.Len(t, c.met, 1, "no polynomial")
+		statstest.Near(t, alone.root(wide[0], m.SE[0]), root(wide[0]), 1e-8, "root far away")
+	}
+}
+
+// A polynomial of degree 7 goes through all values of one.
+func TestPolynomial(t *testing.T) {
+	f := func(x float64) float64 { return 2 - x + 3*math.Pow(x, 4) - math.Pow(x, 7) }
+	var p polynomial
+	for k := range curveNodes {
+		x := float64(k)/4 - 1
+		p.node, p.value = append(p.node, x), append(p.value, f(x))
+	}
+	for _, x := range []float64{-1, -0.9, 0, 0.3, 0.74} {
+		statstest.Near(t, f(x), p.at(x), 1e-12, "value")
+	}
+	require.Equal(t, -0.875, p.between(0))
+}

@@ -204,3 +204,18 @@ func BenchmarkLeaveOut(b *testing.B) {
 		})
 	}
 }
+
+// The interval along the profile of a table of days, over 180 clusters.
+func BenchmarkJackknifeProfile(b *testing.B) {
+	d := randomData(rand.New(rand.NewPCG(7, 8)), 7e4, 8, 30)
+	m := requireFit(b, d, Options{Penalty: Firth})
+	cluster := make([]int, d.Rows())
+	for i := range cluster {
+		cluster[i] = i % 180
+	}
+	for b.Loop() {
+		if _, err := m.JackknifeProfile(cluster, 0, 0.95); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

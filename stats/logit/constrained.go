@@ -27,6 +27,9 @@ func (m *Model) Constrained(j int, value float64) Restricted {
 	pt := m.best.clone()
 	pt.b[j] = value * m.fitted.scale[j]
 	l := m.likelihood(m.fitted, nil)
+	if !m.Separation.Separated() && math.Abs(value-m.Coef[j]) < longestShare*m.SE[j] {
+		l.curvature = m.curvature()
+	}
 	return m.restricted(l, &pt, holdSlopes(j))
 }
 

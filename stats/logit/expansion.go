@@ -21,11 +21,16 @@ import (
 // and Firth's penalty adds 1/2 tr(inv(I) T_j) to the score, together with the term of
 // the second degree that T lacks, for which inv(I) is that of the estimate.
 type expansion struct {
+	*expandedModel
+	rows [][]leftRow // of each cluster
+}
+
+// An expandedModel is what the expansions about an estimate have in common.
+type expandedModel struct {
 	m      *Model
 	q      int // the intercept of the group and the slopes
 	groups []expanded
-	rows   [][]leftRow // of each cluster
-	w      []float64   // of the patterns, at the estimate
+	w      []float64 // of the patterns, at the estimate
 }
 
 // expanded is the sums over one group, all about the inner scale: score, sums of w1 zz,
@@ -62,11 +67,17 @@ func (m *Model) expander(cluster, labels []int) func() *expansion {
 	return sync.OnceValue(func() *expansion { return m.expand(cluster, labels) })
 }
 
-func (m *Model) expand(cluster, labels []int) *expansion {
+// expandAtBest works out the sums of all groups.
+func (m *Model) expandAtBest() *expandedModel {
 	l := m.likelihood(m.fitted, nil)
 	l.at(m.best)
-	x := &expansion{m: m, q: m.fitted.p + 1, groups: make([]expanded, m.fitted.groups()), w: l.w, rows: make([][]leftRow, len(labels))}
+	x := &expandedModel{m: m, q: m.fitted.p + 1, groups: make([]expanded, m.fitted.groups()), w: l.w}
 	each(len(x.groups), func(g int) { x.groups[g] = x.group(l, g) })
+	return x
+}
+
+func (m *Model) expand(cluster, labels []int) *expansion {
+	x := &expansion{m.expanded(), make([][]leftRow, len(labels))}
 	place := make(map[int]int, len(labels))
 	for c, label := range labels {
 		place[label] = c
@@ -82,7 +93,7 @@ func (m *Model) expand(cluster, labels []int) *expansion {
 }
 
 // group adds up the rows of a group.
-func (x *expansion) group(l *likelihood, g int) expanded {
+func (x *expandedModel) group(l *likelihood, g int) expanded {
 	t, q := x.m.fitted, x.q
 	e := expanded{make([]float64, q), make([]float64, q*q), make([]float64, q*q*q), make([]float64, q*q*q*q), make([]float64, q*q*q)}
 	z, room := make([]float64, q), make([]float64, t.p)
@@ -279,14 +290,36 @@ func (f *leftOut) leave() {
 		for j, b := range f.b {
 			eta += (f.x.m.best.b[j] + b) * z[j+1]
 		}
-		p, o, _ := bernoulli(eta, 0, 0)
+		p, o := chance(eta)
 		r, w := row.s*o-(row.n-row.s)*p, row.n*p*o
 		for j, v := range z {
 			part.score[j] -= r * v
-			for k, u := range z {
+			for k, u := range z[:j+1] {
 				two := w * v * u
 				part.info[j*q+k] -= two
-				floats.AddScaled(part.third[(j*q+k)*q:(j*q+k+1)*q], -two*(o-p), z)
+				floats.AddScaled(part.third[(j*q+k)*q:(j*q+k)*q+k+1], -two*(o-p), z[:k+1])
+			}
+		}
+	}
+	for g := range f.parts {
+		if part := &f.parts[g]; part.left {
+			part.mirror(q)
+		}
+	}
+}
+
+// mirror copies the sums from indexes that do not rise to all others with the same ones.
+func (part *leftPart) mirror(q int) {
+	for j := range q {
+		for k := range j + 1 {
+			part.info[k*q+j] = part.info[j*q+k]
+			for n := range k + 1 {
+				v := part.third[(j*q+k)*q+n]
+				part.third[(j*q+n)*q+k] = v
+				part.third[(k*q+j)*q+n] = v
+				part.third[(k*q+n)*q+j] = v
+				part.third[(n*q+j)*q+k] = v
+				part.third[(n*q+k)*q+j] = v
 			}
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 
 	"gravid/stats"
 )
@@ -57,6 +58,9 @@ type Model struct {
 	top     float64
 	means   []float64 // weighted means of fitted, in the inner scale
 	weights []float64 // total weight of each group of fitted
+
+	curvature func() []float64 // see penaltyCurvature, at the estimate; nil without the Firth penalty
+	expanded  func() *expandedModel
 }
 
 // Fit fits the model. The error is about data that make no sense (see
@@ -255,6 +259,7 @@ func (m *Model) solve(start point) {
 	m.Status = stats.OK
 	m.best, m.top = start, l.value
 	m.means, m.weights = slices.Clone(l.mean), slices.Clone(l.weight)
+	m.curvature, m.expanded = sync.OnceValue(m.curvatureAtBest), sync.OnceValue(m.expandAtBest)
 	m.slopes(l)
 	m.intercepts()
 	m.criteria(l)
@@ -475,7 +480,7 @@ func logistic(eta []float64) []float64 {
 	for i, e := range eta {
 		out[i] = math.NaN()
 		if !math.IsNaN(e) {
-			out[i], _, _ = bernoulli(e, 0, 0)
+			out[i], _ = chance(e)
 		}
 	}
 	return out

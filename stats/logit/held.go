@@ -41,7 +41,7 @@ func (m *Model) VarianceHeld(j int, coef, intercept, byCoef, byIntercept []float
 	p, groups := len(others), len(m.Groups)
 	eta := m.predict(coef, intercept)
 	groupOf := make([]int, len(eta))
-	w, chance, miss := make([]float64, len(eta)), make([]float64, len(eta)), 0.0
+	w, success, miss := make([]float64, len(eta)), make([]float64, len(eta)), 0.0
 	weight, mean := make([]float64, groups), make([]float64, groups*p)
 	rows := func(do func(i, g int)) {
 		for i, u := range m.full.rowOf {
@@ -53,8 +53,8 @@ func (m *Model) VarianceHeld(j int, coef, intercept, byCoef, byIntercept []float
 	for i, u := range m.full.rowOf {
 		if u >= 0 {
 			groupOf[i], _ = slices.BinarySearch(m.Groups, m.data.group(i))
-			chance[i], miss, _ = bernoulli(eta[i], 0, 0)
-			w[i] = m.data.weight(i) * m.data.trials(i) * chance[i] * miss
+			success[i], miss = chance(eta[i])
+			w[i] = m.data.weight(i) * m.data.trials(i) * success[i] * miss
 		}
 	}
 	rows(func(i, g int) {
@@ -112,7 +112,7 @@ func (m *Model) VarianceHeld(j int, coef, intercept, byCoef, byIntercept []float
 	rows(func(i, g int) {
 		distance(i, g)
 		n := m.data.trials(i)
-		residual := m.data.weight(i) * (m.data.Y[i] - n*chance[i])
+		residual := m.data.weight(i) * (m.data.Y[i] - n*success[i])
 		out.Influence[i] = residual * (share[g] + dot(from, solved))
 	})
 	return out

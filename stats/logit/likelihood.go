@@ -241,6 +241,16 @@ func (t *table) outcomes(lo, hi int, shift float64, eta, w, r, half []float64) (
 	return kernel - math.Log(product)
 }
 
+// chance returns p = 1/(1+exp(-eta)) and q = 1-p, both to full relative accuracy.
+func chance(eta float64) (p, q float64) {
+	e := math.Exp(-math.Abs(eta))
+	large := 1 / (1 + e)
+	if eta < 0 {
+		return e * large, large
+	}
+	return large, e * large
+}
+
 // bernoulli returns p = 1/(1+exp(-eta)), q = 1-p and the log-likelihood
 // s log p + (n-s) log q, all to full relative accuracy.
 func bernoulli(eta, s, n float64) (p, q, ll float64) {

@@ -28,7 +28,7 @@ func (m *Model) newLeaver(cluster, labels []int) leaver {
 	k := m.workingPoint(true)
 	v := leaver{m: m, k: k, info: append([]float64(nil), k.info...), sums: m.clusterSums(k, cluster, labels)}
 	if m.Penalty == Firth {
-		v.curvature = m.penaltyCurvature(k.l)
+		v.curvature = m.curvature()
 		subtract(v.info, 1, v.curvature)
 	}
 	return v
@@ -122,6 +122,15 @@ func (v leaver) leavesOneOutcome(c int) bool {
 		}
 	}
 	return none(s, successes) || none(n-s, failures)
+}
+
+// curvatureAtBest is penaltyCurvature at the estimate; nil without the Firth penalty.
+func (m *Model) curvatureAtBest() []float64 {
+	l := m.likelihood(m.fitted, nil)
+	if m.Penalty != Firth || !l.at(m.best) {
+		return nil
+	}
+	return m.penaltyCurvature(l)
 }
 
 // penaltyCurvature is what the information of a scoring step overstates: with

@@ -143,11 +143,13 @@ func (m *Model) newCurve(best, variance float64, cov []float64, set func(pt *poi
 		c.tangent.a[g] = -dot(m.means[g*t.p:(g+1)*t.p], c.tangent.b)
 	}
 	c.met = []met{{best, m.best}}
-	if m.Penalty == Firth && c.l.at(m.best) {
-		c.l.curvature = m.penaltyCurvature(c.l)
-	}
+	c.l.curvature = m.curvature()
 	return c
 }
+
+// curveTol is what the tolerance of a fit along the profile need not be below: only the
+// height reached is asked for, which at the top lacks about the square of it.
+const curveTol = 1e-7
 
 // drop returns twice the distance of the profile at v from the maximum, NaN if
 // the fit there fails.
@@ -164,7 +166,9 @@ func (c *curve) drop(v float64) float64 {
 func (c *curve) fit(v float64, depth int) bool {
 	near, pt := c.start(v)
 	held := c.set(&pt, v)
-	if _, ok := c.l.maximise(&pt, held, c.m.options); ok {
+	o := c.m.options
+	o.Tol = max(o.tol(), curveTol)
+	if _, ok := c.l.maximise(&pt, held, o); ok {
 		c.met = append(c.met, met{v, pt})
 		return true
 	}

@@ -63,7 +63,7 @@ func (t *table) calibrated(g int, coef []float64) float64 {
 	excess := func(a float64) float64 {
 		sum := -s
 		for i := lo; i < hi; i++ {
-			p, _, _ := bernoulli(a+v[i-lo], 0, 0)
+			p, _ := chance(a + v[i-lo])
 			sum += t.n[i] * p
 		}
 		return sum

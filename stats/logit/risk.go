@@ -105,8 +105,8 @@ func (t *table) risks(s segment, j int, x0, x1 float64, coef []float64, intercep
 				eta += coef[k] * t.scale[k] * x[i]
 			}
 		}
-		a, _, _ := bernoulli(eta+coef[j]*(x0-center[j]), 0, 0)
-		b, _, _ := bernoulli(eta+coef[j]*(x1-center[j]), 0, 0)
+		a, _ := chance(eta + coef[j]*(x0-center[j]))
+		b, _ := chance(eta + coef[j]*(x1-center[j]))
 		sum.P0 += t.n[i] * a
 		sum.P1 += t.n[i] * b
 	}
