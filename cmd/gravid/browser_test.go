@@ -34,6 +34,7 @@ func browser(t *testing.T) string {
 // reaches beyond its sides. No name can be looked up meanwhile, so whatever the page
 // would fetch would be an error on the console.
 func TestPageInABrowser(t *testing.T) {
+	leaveOutIfShort(t)
 	program := browser(t)
 	dir, _ := demoClub(t)
 	page := filepath.Join(dir, "season", "2025.html")

@@ -198,6 +198,7 @@ func TestDemoKeepers(t *testing.T) {
 // TestSameInputSameBytes holds that two runs give the same tables, workbook and
 // page, in another time zone and with maps walked in another order.
 func TestSameInputSameBytes(t *testing.T) {
+	leaveOutIfShort(t)
 	one, _ := demoClub(t)
 	two := filepath.Join(t.TempDir(), "demo")
 	makeDemo(t, two)

@@ -56,6 +56,7 @@ func demoClub(t *testing.T) (dir, stdout string) {
 // TestWorkbookRenders opens the season workbook with LibreOffice, prints it and
 // looks at every page: none may be blank, and every sheet must be there.
 func TestWorkbookRenders(t *testing.T) {
+	leaveOutIfShort(t)
 	renderers(t)
 	dir, _ := demoClub(t)
 	book := filepath.Join(dir, "season", "2025.xlsx")
@@ -71,6 +72,7 @@ func TestWorkbookRenders(t *testing.T) {
 // TestTemplateRenders opens the log workbook for members with LibreOffice, looks at every
 // page, and reads what LibreOffice makes of it when it saves it again.
 func TestTemplateRenders(t *testing.T) {
+	leaveOutIfShort(t)
 	renderers(t)
 	dir := t.TempDir()
 	book := filepath.Join(dir, "log.xlsx")

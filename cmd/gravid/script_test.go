@@ -44,3 +44,13 @@ func TestScripts(t *testing.T) {
 	require.NotEmpty(t, files)
 	testscript.Run(t, testscript.Params{Files: files})
 }
+
+// leaveOutIfShort leaves out a test of whole documents, which says nothing about races
+// that the scripts don't and takes minutes under the race detector. The gate readme of
+// .ci/run runs them all.
+func leaveOutIfShort(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("takes long; left out with -short")
+	}
+}

@@ -223,6 +223,7 @@ func end(m map[string]float64, head string, n answer.Num, i answer.Interval) {
 // TestNumbersOnEverySurface holds that what the text, the workbook and the page show are
 // the numbers of the JSON answers: triggers, times, eggs and keepers of the demo club.
 func TestNumbersOnEverySurface(t *testing.T) {
+	leaveOutIfShort(t)
 	dir, _ := demoClub(t)
 	book, err := excelize.OpenFile(filepath.Join(dir, "season", "2025.xlsx"))
 	require.NoError(t, err)
@@ -348,6 +349,7 @@ func hostileLog() string {
 // same bytes, and looks at the workbook in LibreOffice and at the page in a browser, as
 // far as these are installed.
 func TestHostileClubRenders(t *testing.T) {
+	leaveOutIfShort(t)
 	dir := filepath.Join(t.TempDir(), "club")
 	gravid(t, exitDone, "new", dir)
 	config := filepath.Join(dir, "club.toml")
