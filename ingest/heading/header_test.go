@@ -148,7 +148,7 @@ Tank | Species | date | n | date | pH
 // A date below a group that nobody knows is a date of something else.
 func TestADateBelowAnUnknownGroupIsNoDateOfTheAttempt(t *testing.T) {
 	h, ps := FindHeader(table(`
- | | | Photo session | | Water
+ | | | Photographs | | Water
 Tank | Species | Set up | Date | Who | pH
 1 | Danio rerio | 2024-01-02 | 2024-02-02 | Ben | 7
 `), Options{})
